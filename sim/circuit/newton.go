@@ -1,0 +1,212 @@
+package circuit
+
+import (
+	"fmt"
+	"math"
+)
+
+// Tolerances of Newton's method. A Curve is at its solution when the current of its linearisation and that of its law
+// differ by less than currentTolerance of that current plus currentFloor.
+const (
+	// currentTolerance leaves room below the 1e-9 to which solutions are compared with another simulator. Newton's method
+	// squares the error in each iteration, so it costs at most one more than a coarser one would.
+	currentTolerance = 1e-11
+	// currentFloor is a millionth of what LeakSiemens passes at 1 V, so that even on a node that hangs on nothing but
+	// leakage it is worth a microvolt.
+	currentFloor = 1e-18
+	// stillVolts is a change of voltage over which a law is taken as straight. A law whose slope grows by a factor e within
+	// 1 mV, twenty-five times as steep as a junction, departs by 5e-13 of its current over it.
+	stillVolts = 1e-9
+	// newtonLimit is more than three times what has been seen to be needed by circuits with junctions in series fed backwards and
+	// forwards, cold. What takes longer goes to the damped iteration.
+	newtonLimit = 60
+	// pullBack is how often a step is halved on the way to a voltage at which a law is finite: a factor of 1e30.
+	pullBack = 100
+	// maxSlope is the conductance of MinOhms; a law that is steeper is taken as that steep.
+	maxSlope = 1 / MinOhms
+)
+
+// curve is a Curve with its linearisation: i + g·(v-x) at x volts.
+type curve struct {
+	law     Law
+	a, b    int32
+	stale   bool // law has changed since i and g were found
+	x, i, g float64
+
+	stampG, stampJ float64 // as they stand in the last elimination
+
+	amps float64 // in the last solution
+}
+
+// Cold forgets the warm start: the next Solve begins as if the circuit had just been compiled, each law at its seed.
+func (s *Solver) Cold() {
+	for i := range s.crv {
+		c := &s.crv[i]
+		c.x, c.stale = 0, true
+		if seeded, ok := c.law.(Seeded); ok {
+			if x := seeded.Seed(); !math.IsNaN(x) && !math.IsInf(x, 0) {
+				c.x = x
+			}
+		}
+	}
+	s.solved = false
+}
+
+// Start makes the next Solve begin from v, the voltages of all nodes indexed by Node (v[Ground] is taken as 0). It panics if
+// v has another length than Nodes.
+func (s *Solver) Start(v []float64) {
+	if len(v) != len(s.volts) {
+		panic("circuit: Start needs a voltage for every node")
+	}
+	copy(s.volts, v)
+	s.volts[Ground] = 0
+	for i := range s.crv {
+		c := &s.crv[i]
+		c.x, c.stale = s.volts[c.a]-s.volts[c.b], true
+	}
+	s.solved = false
+}
+
+// Solve finds the operating point for the present values, starting from the last one. It returns a *ValueError when a branch
+// was given a value it cannot have or its law yields one, a *ConvergenceError when no operating point was found, and an
+// *OverflowError when a voltage is beyond what a number can hold. After an error the voltages are no solution. It does not
+// allocate, unless Newton's method with the laws' own limiting fails and the damped iteration is needed for the first time.
+func (s *Solver) Solve() error {
+	if len(s.bad) > 0 {
+		return s.bad[0]
+	}
+	if s.solved {
+		return nil
+	}
+	s.refresh()
+	if err := s.operate(); err != nil {
+		return err
+	}
+	s.back(0, s.sym.live, s.volts)
+	if err := s.checkFinite(); err != nil {
+		return err
+	}
+	s.solved = true
+	return nil
+}
+
+// refresh brings the columns that are not live up to date with the linear branches, and the base of the live ones.
+func (s *Solver) refresh() {
+	if !s.anyDirty {
+		return
+	}
+	sym := s.sym
+	s.eliminate(0, sym.live, s.orig, sym.upPtr, sym.upPtr[1:], s.dirty)
+	s.rebase()
+	clear(s.dirty)
+	s.anyDirty = false
+}
+
+// operate finds the voltages of the live columns.
+func (s *Solver) operate() error {
+	if err := s.evaluateStale(); err != nil {
+		return err
+	}
+	s.iterations = 0
+	for s.iterations < newtonLimit {
+		s.iterations++
+		s.linearSolve()
+		done, err := s.relinearise()
+		if done || err != nil {
+			return err
+		}
+	}
+	return s.damped()
+}
+
+// linearSolve solves the live columns for the present linearisations.
+func (s *Solver) linearSolve() {
+	sym := s.sym
+	s.stamp()
+	s.eliminate(sym.live, sym.columns, s.work, sym.upLive, sym.upPtr[1:], nil)
+	s.back(sym.live, sym.columns, s.volts)
+}
+
+// relinearise compares each law with its linearisation at the voltages found and linearises anew. It reports whether all
+// agree.
+func (s *Solver) relinearise() (bool, error) {
+	done := true
+	for k := range s.crv {
+		c := &s.crv[k]
+		next := s.volts[c.a] - s.volts[c.b]
+		c.amps = c.i + float64(c.g*(next-c.x))
+		if math.Abs(next-c.x) <= stillVolts {
+			continue
+		}
+		at := c.law.Limit(next, c.x)
+		if err := s.linearise(k, at); err != nil {
+			return false, err
+		}
+		if c.x != next || math.Abs(c.i-c.amps) > float64(currentTolerance*math.Abs(c.i))+currentFloor {
+			done = false
+		}
+	}
+	return done, nil
+}
+
+// evaluateStale linearises the laws that have changed, where they stand.
+func (s *Solver) evaluateStale() error {
+	for k := range s.crv {
+		c := &s.crv[k]
+		if !c.stale {
+			continue
+		}
+		at := c.x
+		c.x = 0 // where a law is finite
+		if err := s.linearise(k, at); err != nil {
+			return err
+		}
+		c.stale = false
+	}
+	return nil
+}
+
+// linearise evaluates a law at a voltage, or as near to it as the law is finite, coming from the last linearisation.
+func (s *Solver) linearise(k int, at float64) error {
+	c := &s.crv[k]
+	for range pullBack {
+		i, g := c.law.At(at)
+		if g < 0 {
+			return s.badLaw(k, "slope", g, "S", fmt.Sprintf("0 or more at %g V", at))
+		}
+		if math.Abs(i) <= maxValue && g <= maxValue {
+			c.x, c.i, c.g = at, i, min(g, maxSlope)
+			return nil
+		}
+		at = c.x + (at-c.x)/2
+	}
+	i, g := c.law.At(c.x)
+	if math.Abs(i) <= maxValue {
+		return s.badLaw(k, "slope", g, "S", fmt.Sprintf("finite at %g V", c.x))
+	}
+	return s.badLaw(k, "current", i, "A", fmt.Sprintf("finite at %g V", c.x))
+}
+
+func (s *Solver) badLaw(k int, what string, x float64, unit, want string) error {
+	id := s.sym.curves[k]
+	s.crv[k].stale = true
+	return &ValueError{Branch: id, Name: s.sym.net.BranchName(id), What: what, Value: x, Unit: unit, Want: want}
+}
+
+// checkFinite returns an error that names the first node whose voltage is not a number.
+func (s *Solver) checkFinite() error {
+	var t float64
+	for _, v := range s.volts {
+		t += v * 0
+	}
+	if t == 0 {
+		return nil
+	}
+	for n, v := range s.volts {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			s.Cold()
+			return &OverflowError{Node: Node(n), Name: s.sym.net.NodeName(Node(n)), Volts: v}
+		}
+	}
+	return nil
+}

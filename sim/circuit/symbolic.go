@@ -1,0 +1,269 @@
+package circuit
+
+import "slices"
+
+// symbolic is all that follows from the topology alone: the order of elimination and the places where numbers go. It is
+// made once by Compile, never changed, and shared by clones.
+//
+// A column is a node in its place in the order. An entry is a pair of columns joined by a conductance when the earlier one
+// is eliminated; it belongs to the earlier. A slot is where branches add up: slots 0..entries-1 are the entries, slot
+// entries+k is the path from column k to ground.
+//
+// Columns whose numbers change in every iteration of Newton's method, because a Curve ends there or at a column that is
+// eliminated into them, are live. They come last, which is still an elimination order with the same fill.
+type symbolic struct {
+	net     Netlist // for names and places
+	columns int
+	entries int
+	live    int // first live column
+
+	node   []int32 // column -> Node
+	pos    []int32 // Node -> column, -1 for Ground
+	parent []int32 // column -> next column on the way to the root of the elimination tree, -1 at a root
+
+	ptr     []int32 // column -> its first entry; one more than columns
+	row     []int32 // entry -> later column
+	rowNode []int32 // entry -> Node of that column
+	col     []int32 // slot -> column it belongs to
+
+	updates []update
+	upPtr   []int32 // column -> its first update; one more than columns
+	upLive  []int32 // column -> its first update from a live column
+	target  []int32 // entries reached by updates that are not contiguous
+
+	place      []place // branch -> where it adds
+	slotPtr    []int32 // slot -> first of its linear branches; one more than slots
+	slotBranch []int32
+
+	curves   []ID    // branches that are Curves
+	curveOf  []int32 // branch -> index in curves, -1 for others
+	hotSlots []int32 // slots that hold curves
+	hotPtr   []int32 // hot slot -> first of its curves; one more
+	hotCurve []int32 // index in curves
+}
+
+// update says that eliminating column k changes this column through entry e. The entries of k after e, up to end, add to
+// the entries of this column from at on when at >= 0, else to those listed in target from ^at on.
+type update struct{ e, k, end, at int32 }
+
+// place is the slot of a branch, -1 when both ends are one node, and its sign: +1 when the branch's a is the slot's own
+// column, -1 when it is the other end.
+type place struct {
+	slot int32
+	sign float64
+}
+
+func analyse(n *Netlist) *symbolic {
+	s := &symbolic{net: Netlist{nodes: slices.Clip(n.nodes), branches: slices.Clip(n.branches)}, columns: len(n.nodes)}
+	s.listCurves()
+	adj, hot := s.graph()
+	s.arrange(minimumDegree(adj, hot), hot)
+	s.listUpdates()
+	s.placeBranches()
+	return s
+}
+
+func (s *symbolic) listCurves() {
+	s.curveOf = make([]int32, len(s.net.branches))
+	for i, el := range s.net.branches {
+		s.curveOf[i] = -1
+		if _, ok := el.br.(Curve); ok {
+			s.curveOf[i] = int32(len(s.curves))
+			s.curves = append(s.curves, ID(i))
+		}
+	}
+}
+
+// graph returns the neighbours of each node but Ground (vertex = node-1), and which of them a curve ends at.
+func (s *symbolic) graph() (adj [][]int32, hot []bool) {
+	adj = make([][]int32, s.columns)
+	hot = make([]bool, s.columns)
+	for i, el := range s.net.branches {
+		a, b := int32(el.a)-1, int32(el.b)-1
+		if a == b {
+			continue
+		}
+		for _, v := range [2]int32{a, b} {
+			if v >= 0 && s.curveOf[i] >= 0 {
+				hot[v] = true
+			}
+		}
+		if a >= 0 && b >= 0 {
+			adj[a] = append(adj[a], b)
+			adj[b] = append(adj[b], a)
+		}
+	}
+	for v := range adj {
+		slices.Sort(adj[v])
+		adj[v] = slices.Compact(adj[v])
+	}
+	return adj, hot
+}
+
+// arrange puts the live columns last and lays out the entries.
+func (s *symbolic) arrange(p pattern, hot []bool) {
+	n := s.columns
+	was := make([]int32, n) // vertex -> position in p
+	for k, v := range p.node {
+		was[v] = int32(k)
+	}
+	live := make([]bool, n) // by position in p
+	for k, v := range p.node {
+		live[k] = live[k] || hot[v]
+		if live[k] {
+			for _, u := range p.joined[k] {
+				live[was[u]] = true
+			}
+		}
+	}
+	order := make([]int32, 0, n)
+	for _, want := range [2]bool{false, true} {
+		if want {
+			s.live = len(order)
+		}
+		for k := range live {
+			if live[k] == want {
+				order = append(order, int32(k))
+			}
+		}
+	}
+	s.node = make([]int32, n)
+	s.pos = make([]int32, n+1)
+	s.pos[Ground] = -1
+	for k, old := range order {
+		s.node[k] = p.node[old] + 1
+		s.pos[s.node[k]] = int32(k)
+	}
+	s.parent = make([]int32, n)
+	s.ptr = make([]int32, n+1)
+	for k, old := range order {
+		first := len(s.row)
+		for _, u := range p.joined[old] {
+			s.row = append(s.row, s.pos[u+1])
+		}
+		slices.Sort(s.row[first:])
+		s.parent[k] = -1
+		if len(s.row) > first {
+			s.parent[k] = s.row[first]
+		}
+		s.ptr[k+1] = int32(len(s.row))
+	}
+	s.entries = len(s.row)
+	s.rowNode = make([]int32, s.entries)
+	s.col = make([]int32, s.entries+n)
+	for k := range n {
+		for e := s.ptr[k]; e < s.ptr[k+1]; e++ {
+			s.rowNode[e] = s.node[s.row[e]]
+			s.col[e] = int32(k)
+		}
+		s.col[s.entries+k] = int32(k)
+	}
+}
+
+// listUpdates finds for each column the earlier ones that are eliminated into it.
+func (s *symbolic) listUpdates() {
+	n := s.columns
+	s.upPtr = make([]int32, n+1)
+	s.upLive = make([]int32, n)
+	for _, j := range s.row {
+		s.upPtr[j+1]++
+	}
+	for j := range n {
+		s.upPtr[j+1] += s.upPtr[j]
+	}
+	next := slices.Clone(s.upPtr[:n])
+	s.updates = make([]update, s.entries)
+	copy(s.upLive, s.upPtr[:n])
+	for k := range n {
+		end := s.ptr[k+1]
+		for e := s.ptr[k]; e < end; e++ {
+			j := s.row[e]
+			s.updates[next[j]] = update{e: e, k: int32(k), end: end, at: s.reach(j, e+1, end)}
+			next[j]++
+			if k < s.live {
+				s.upLive[j] = next[j]
+			}
+		}
+	}
+}
+
+// reach returns where the entries e..end-1 of an earlier column add in column j, as update.at.
+func (s *symbolic) reach(j, e, end int32) int32 {
+	if e == end {
+		return s.ptr[j]
+	}
+	q := s.find(j, s.row[e])
+	contiguous := int(q-e)+int(end) <= int(s.ptr[j+1]) && slices.Equal(s.row[e:end], s.row[q:q+end-e])
+	if contiguous {
+		return q
+	}
+	at := ^int32(len(s.target))
+	for ; e < end; e++ {
+		for s.row[q] != s.row[e] {
+			q++
+		}
+		s.target = append(s.target, q)
+	}
+	return at
+}
+
+// find returns the entry of column k that leads to row. It must exist.
+func (s *symbolic) find(k, row int32) int32 {
+	i, _ := slices.BinarySearch(s.row[s.ptr[k]:s.ptr[k+1]], row)
+	return s.ptr[k] + int32(i)
+}
+
+// placeBranches finds each branch's slot, and each slot's branches in the order of their IDs.
+func (s *symbolic) placeBranches() {
+	slots := s.entries + s.columns
+	s.place = make([]place, len(s.net.branches))
+	linear := make([][]int32, slots)
+	curved := make([][]int32, slots)
+	for i, el := range s.net.branches {
+		slot, sign := s.slotBetween(el.a, el.b)
+		p := place{slot, sign}
+		s.place[i] = p
+		if p.slot < 0 {
+			continue
+		}
+		if c := s.curveOf[i]; c >= 0 {
+			curved[p.slot] = append(curved[p.slot], c)
+		} else {
+			linear[p.slot] = append(linear[p.slot], int32(i))
+		}
+	}
+	s.slotPtr = make([]int32, slots+1)
+	s.hotPtr = []int32{0}
+	for i := range slots {
+		s.slotBranch = append(s.slotBranch, linear[i]...)
+		s.slotPtr[i+1] = int32(len(s.slotBranch))
+		if len(curved[i]) > 0 {
+			s.hotSlots = append(s.hotSlots, int32(i))
+			s.hotCurve = append(s.hotCurve, curved[i]...)
+			s.hotPtr = append(s.hotPtr, int32(len(s.hotCurve)))
+		}
+	}
+}
+
+// slotBetween returns the slot of two nodes and the sign that a branch from a to b has there; the slot is -1 when they have
+// none or are one node.
+func (s *symbolic) slotBetween(a, b Node) (slot int32, sign float64) {
+	ka, kb := s.pos[a], s.pos[b]
+	sign = 1
+	if ka < 0 || kb >= 0 && kb < ka {
+		ka, kb, sign = kb, ka, -1
+	}
+	switch {
+	case ka == kb:
+		return -1, sign
+	case kb < 0:
+		return int32(s.entries) + ka, sign
+	}
+	if i, ok := slices.BinarySearch(s.row[s.ptr[ka]:s.ptr[ka+1]], kb); ok {
+		return s.ptr[ka] + int32(i), sign
+	}
+	return -1, sign
+}
+
+// hotAt returns the index of a slot in hotSlots, if curves add there.
+func (s *symbolic) hotAt(slot int32) (int, bool) { return slices.BinarySearch(s.hotSlots, slot) }

@@ -1,0 +1,239 @@
+package circuit
+
+import "math"
+
+const (
+	// updateLoss bounds how many digits a rank-one update may lose: it is done when the change leaves at least this share
+	// of what stood between the two nodes, else the circuit is eliminated anew with the branch in it. One digit of
+	// fifteen is of no account.
+	updateLoss = 0.1
+	// driftVolts bounds by how much rounding may shift a part of the circuit that hardly anything joins to ground: the
+	// update loses about rounding times the current times the resistance to ground. A hundredth of a microvolt is a
+	// thousandth of the last digit of a good meter.
+	driftVolts = 1e-8
+	// rounding is the relative error of a number that went through a few operations.
+	rounding = 4.5e-16
+)
+
+// Thevenin returns what the circuit, linearised at the last solution, looks like from two nodes: the voltage of a above b in
+// volts with nothing added between them, and the resistance in ohms. Both are NaN unless Solve has succeeded since the last
+// change.
+func (s *Solver) Thevenin(a, b Node) (volts, ohms float64) {
+	if !s.solved {
+		return math.NaN(), math.NaN()
+	}
+	if a == b {
+		return 0, 0
+	}
+	ohms, _ = s.reaction(a, b)
+	s.clearPath()
+	return s.volts[a] - s.volts[b], ohms
+}
+
+// WhatIf writes to out the voltages of all nodes (indexed by Node, length Nodes) that the circuit, linearised at the last
+// solution, would have with one more branch between a and b: a conductance in siemens in series with an emf in volts that
+// raises a above b. siemens may be +Inf, to force the voltage, or negative, to take away what stands there already
+// (for a Source give its EMF too). The solver keeps its own solution. All voltages are NaN unless Solve has
+// succeeded since the last change. WhatIf panics if out has another length.
+//
+// The formula is that of Sherman and Morrison (1950), "Adjustment of an inverse matrix corresponding to a change in one
+// element of a given matrix". Where it would lose digits the circuit is eliminated anew: along the path that the change
+// touches when a conductance goes that was nearly all there was between two nodes, and whole when a current is driven round a
+// part that hardly anything joins to ground. Only the latter allocates.
+func (s *Solver) WhatIf(a, b Node, siemens, emf float64, out []float64) {
+	if len(out) != len(s.volts) {
+		panic("circuit: WhatIf needs room for every node")
+	}
+	switch {
+	case !s.solved || math.IsNaN(siemens) || math.IsInf(siemens, -1):
+		for i := range out {
+			out[i] = math.NaN()
+		}
+		return
+	case a == b || siemens == 0:
+		copy(out, s.volts)
+		return
+	}
+	ohms, ground := s.reaction(a, b)
+	rise := emf - (s.volts[a] - s.volts[b])
+	left := 1 + float64(siemens*ohms)
+	amps := siemens * rise / left
+	if math.IsInf(siemens, 1) {
+		amps = rise / ohms
+	}
+	drifts := rounding*math.Abs(amps)*ground > driftVolts
+	switch {
+	case siemens < 0 && (left < updateLoss || drifts) && s.without(a, b, -siemens, emf, out):
+	case siemens > 0 && drifts && s.rebuilt(a, b, siemens, emf, out):
+	default:
+		s.respond(amps, out)
+	}
+	s.clearPath()
+}
+
+// reaction solves for one ampere into a and out of b, on the columns between them and the root only. It returns the voltage
+// that this raises between a and b, in ohms, and a bound on the resistance from either to ground. It leaves the right-hand
+// side after elimination in s.rhs, to be cleared by clearPath.
+func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
+	sym, y := s.sym, s.rhs
+	ka, kb := sym.pos[a], sym.pos[b]
+	if ka >= 0 {
+		y[ka]++
+	}
+	if kb >= 0 {
+		y[kb]--
+	}
+	s.path = s.path[:0]
+	for ka >= 0 || kb >= 0 {
+		k := ka
+		if ka < 0 || kb >= 0 && kb < ka {
+			k = kb
+		}
+		if ka == k {
+			ka = sym.parent[k]
+		}
+		if kb == k {
+			kb = sym.parent[k]
+		}
+		s.path = append(s.path, k)
+		x := y[k]
+		p0, p1 := sym.ptr[k], sym.ptr[k+1]
+		own, rows := s.ent[p0:p1], sym.row[p0:p1]
+		for i := range own {
+			y[rows[i]] += float64(own[i].l * x)
+		}
+	}
+	z, r := s.unit, s.grounding
+	for i := len(s.path) - 1; i >= 0; i-- {
+		k := s.path[i]
+		inv := s.cols[k].inv
+		p0, p1 := sym.ptr[k], sym.ptr[k+1]
+		own, rows := s.ent[p0:p1], sym.rowNode[p0:p1]
+		t, share, most := y[k]*inv, 0.0, 0.0
+		for i := range own {
+			t += float64(own[i].l * z[rows[i]])
+			share += own[i].l
+			most = max(most, r[rows[i]])
+		}
+		// R_kk = 1/d + Σ l_i·l_q·R_iq, and no R_iq is above the largest R_ii.
+		n := sym.node[k]
+		z[n], r[n] = t, inv+share*share*most
+	}
+	return z[a] - z[b], max(r[a], r[b])
+}
+
+// respond writes to out the last solution plus what amps into a and out of b add to it, after reaction.
+func (s *Solver) respond(amps float64, out []float64) {
+	sym, z := s.sym, s.unit
+	for k := sym.columns - 1; k >= 0; k-- {
+		p0, p1 := sym.ptr[k], sym.ptr[k+1]
+		own, rows := s.ent[p0:p1], sym.rowNode[p0:p1]
+		t := s.rhs[k] * s.cols[k].inv
+		for i := range own {
+			t += float64(own[i].l * z[rows[i]])
+		}
+		n := sym.node[k]
+		z[n] = t
+		out[n] = s.volts[n] + float64(amps*t)
+	}
+	out[Ground] = 0
+}
+
+// clearPath leaves s.rhs all zero again.
+func (s *Solver) clearPath() {
+	for _, k := range s.path {
+		s.rhs[k] = 0
+	}
+}
+
+// without writes to out the voltages with a conductance and its emf taken away between a and b, by elimination, and puts the
+// elimination back as it was. It reports false when nothing like it stands there.
+func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
+	slot, sign := s.sym.slotBetween(a, b)
+	if slot < 0 {
+		return false
+	}
+	rest, ok := s.rest(slot, siemens, emf*sign)
+	if !ok {
+		return false
+	}
+	was := s.orig[slot]
+	hot := -1
+	if h, found := s.sym.hotAt(slot); found {
+		hot = h
+	}
+	var wasHot norton
+	if hot >= 0 {
+		wasHot, s.hot[hot] = s.hot[hot], norton{}
+	}
+	s.orig[slot] = rest
+	s.touch(slot)
+	s.reeliminate()
+	s.back(0, s.sym.columns, out)
+	out[Ground] = 0
+	s.orig[slot] = was
+	if hot >= 0 {
+		s.hot[hot] = wasHot
+	}
+	s.touch(slot)
+	s.reeliminate()
+	return true
+}
+
+// rest returns what is left in a slot, curves included, without one conductance and its emf (raising the slot's own column).
+// A branch that is just that is left out of the sum, so that nothing is subtracted; else the difference is taken, if it
+// is not negative.
+func (s *Solver) rest(slot int32, siemens, emf float64) (norton, bool) {
+	sym := s.sym
+	var t norton
+	if int(slot) >= sym.entries {
+		t.c = LeakSiemens
+	}
+	found := false
+	add := func(g, j float64) {
+		// An emf given for a branch is compared loosely, for it may have been worked out from a current.
+		if !found && g == siemens && math.Abs(j-g*emf) <= 1e-9*math.Abs(j) {
+			found = true
+			return
+		}
+		t.c += g
+		t.j += j
+	}
+	for _, i := range sym.slotBranch[sym.slotPtr[slot]:sym.slotPtr[slot+1]] {
+		add(s.lin[i].g, sym.place[i].sign*s.lin[i].j)
+	}
+	if h, ok := sym.hotAt(slot); ok {
+		for _, i := range sym.hotCurve[sym.hotPtr[h]:sym.hotPtr[h+1]] {
+			c := &s.crv[i]
+			add(c.stampG, sym.place[sym.curves[i]].sign*c.stampJ)
+		}
+	}
+	if found {
+		return t, true
+	}
+	t.c -= siemens
+	t.j -= siemens * emf
+	return t, t.c >= 0
+}
+
+// rebuilt writes to out the voltages of the linearised circuit compiled anew with one more branch, so that the branch's current
+// has a place of its own in the elimination. It reports false if that fails.
+func (s *Solver) rebuilt(a, b Node, siemens, emf float64, out []float64) bool {
+	n := Netlist{nodes: s.sym.net.nodes}
+	for i, el := range s.sym.net.branches {
+		l := s.lin[i]
+		g, j := l.g, l.j
+		if c := s.sym.curveOf[i]; c >= 0 {
+			g, j = s.crv[c].stampG, s.crv[c].stampJ
+		}
+		n.Add(el.name, el.a, el.b, Resistor{max(1/g, MinOhms)})
+		n.Add(el.name, el.a, el.b, Injection{-j})
+	}
+	n.Add("what if", a, b, Source{EMF: emf, Ohms: max(1/siemens, MinOhms)})
+	t, err := Compile(&n)
+	if err != nil || t.Solve() != nil {
+		return false
+	}
+	copy(out, t.volts)
+	return true
+}
