@@ -92,8 +92,14 @@ func (k *sketch) push(s Symbol, st State) {
 
 func (k *sketch) breaker(st State) {
 	k.line(thin, Point{0, -32}, Point{0, hingeY})
-	k.makeBlade(Point{}, !st.Operated)
-	// The cross at the fixed contact marks the breaker function, the half moon
+	tip := Point{0, fixedY}
+	if st.Operated {
+		tip = Point{openX, openY}
+	}
+	k.line(heavy, Point{0, hingeY}, tip)
+	k.contactPoint(Point{0, hingeY})
+	k.line(thin, Point{0, fixedY}, Point{0, 32})
+	// The cross at the fixed contact marks the breaker function, the box
 	// on the hinge side its thermal release.
 	k.line(thin, Point{-4, fixedY - 4}, Point{4, fixedY + 4})
 	k.line(thin, Point{4, fixedY - 4}, Point{-4, fixedY + 4})

@@ -46,12 +46,12 @@ func (k *sketch) diode(s Symbol, st State) {
 	}
 	k.line(thin, Point{0, -10}, Point{0, 9})
 	if s == SymLED {
-		k.arrow(1.3, 5, Point{11, -4}, Point{21, -14})
-		k.arrow(1.3, 5, Point{14, 3}, Point{24, -7})
-		if st.Level > 0 {
-			k.line(thin, Point{24, -18}, Point{27, -21})
-			k.line(thin, Point{27, -11}, Point{30, -14})
+		w, head, far := 1.3, 5.0, 0.0
+		if st.Level > 0 { // alight: longer and heavier arrows
+			w, head, far = 2.2, 7, 5
 		}
+		k.arrow(w, head, Point{11, -4}, Point{21 + far, -14 - far})
+		k.arrow(w, head, Point{14, 4}, Point{24 + far, -6 - far})
 	}
 }
 
@@ -86,7 +86,7 @@ func (k *sketch) resistor(s Symbol, st State) {
 		if s == SymPTC {
 			sign = "+θ"
 		}
-		k.text(Point{-15, -11}, sign, 11, Regular)
+		k.text(Point{-16, -12}, sign, 11, Regular)
 	}
 }
 
