@@ -31,7 +31,7 @@ func (s *Solver) damped() error {
 	for n := 0; n < dampedLimit; n++ {
 		s.iterations++
 		s.linearSolve()
-		s.back(0, s.sym.live, s.volts)
+		s.back(s.sym.fixedRuns, s.volts)
 		for i := range step {
 			step[i] = s.volts[i] - from[i]
 		}

@@ -44,15 +44,3 @@ func (e *ConvergenceError) Error() string {
 	return fmt.Sprintf("branch %q between %s: no operating point after %d iterations: at %g V its current is %g A off its law",
 		e.Name, e.Between, e.Iterations, e.Volts, e.Excess)
 }
-
-// OverflowError says that a node's voltage came out beyond what a number can hold, which takes absurd values.
-type OverflowError struct {
-	Node  Node
-	Name  string // of the node
-	Volts float64
-}
-
-// Error names the node.
-func (e *OverflowError) Error() string {
-	return fmt.Sprintf("node %q: voltage is %g: sources or resistances are out of all proportion", e.Name, e.Volts)
-}

@@ -17,6 +17,10 @@ const (
 	// stillVolts is a change of voltage over which a law is taken as straight. A law whose slope grows by a factor e within
 	// 1 mV, twenty-five times as steep as a junction, departs by 5e-13 of its current over it.
 	stillVolts = 1e-9
+	// bendShare, stepShare and bendMargin say when a law need not be looked at again. When a linearisation was off by a small
+	// share of the current at the end of a step, the law is near enough to a parabola there that a step that is much
+	// shorter is off by less in the square of both lengths; the margin allows for a curvature that changes on the way.
+	bendShare, stepShare, bendMargin = 0.1, 0.1, 16
 	// newtonLimit is more than three times what has been seen to be needed by circuits with junctions in series fed backwards and
 	// forwards, cold. What takes longer goes to the damped iteration.
 	newtonLimit = 60
@@ -30,12 +34,14 @@ const (
 type curve struct {
 	law     Law
 	a, b    int32
-	stale   bool // law has changed since i and g were found
+	stale   bool    // law has changed since i and g were found
+	sign    float64 // of place
 	x, i, g float64
 
 	stampG, stampJ float64 // as they stand in the last elimination
 
-	amps float64 // in the last solution
+	reach float64 // how far from x the linearisation is known to be good
+	amps  float64 // in the last solution
 }
 
 // Cold forgets the warm start: the next Solve begins as if the circuit had just been compiled, each law at its seed.
@@ -68,8 +74,7 @@ func (s *Solver) Start(v []float64) {
 }
 
 // Solve finds the operating point for the present values, starting from the last one. It returns a *ValueError when a branch
-// was given a value it cannot have or its law yields one, a *ConvergenceError when no operating point was found, and an
-// *OverflowError when a voltage is beyond what a number can hold. After an error the voltages are no solution. It does not
+// was given a value it cannot have or its law yields one and a *ConvergenceError when no operating point was found. After an error the voltages are no solution. It does not
 // allocate, unless Newton's method with the laws' own limiting fails and the damped iteration is needed for the first time.
 func (s *Solver) Solve() error {
 	if len(s.bad) > 0 {
@@ -82,24 +87,9 @@ func (s *Solver) Solve() error {
 	if err := s.operate(); err != nil {
 		return err
 	}
-	s.back(0, s.sym.live, s.volts)
-	if err := s.checkFinite(); err != nil {
-		return err
-	}
+	s.back(s.sym.fixedRuns, s.volts)
 	s.solved = true
 	return nil
-}
-
-// refresh brings the columns that are not live up to date with the linear branches, and the base of the live ones.
-func (s *Solver) refresh() {
-	if !s.anyDirty {
-		return
-	}
-	sym := s.sym
-	s.eliminate(0, sym.live, s.orig, sym.upPtr, sym.upPtr[1:], s.dirty)
-	s.rebase()
-	clear(s.dirty)
-	s.anyDirty = false
 }
 
 // operate finds the voltages of the live columns.
@@ -119,14 +109,6 @@ func (s *Solver) operate() error {
 	return s.damped()
 }
 
-// linearSolve solves the live columns for the present linearisations.
-func (s *Solver) linearSolve() {
-	sym := s.sym
-	s.stamp()
-	s.eliminate(sym.live, sym.columns, s.work, sym.upLive, sym.upPtr[1:], nil)
-	s.back(sym.live, sym.columns, s.volts)
-}
-
 // relinearise compares each law with its linearisation at the voltages found and linearises anew. It reports whether all
 // agree.
 func (s *Solver) relinearise() (bool, error) {
@@ -134,16 +116,24 @@ func (s *Solver) relinearise() (bool, error) {
 	for k := range s.crv {
 		c := &s.crv[k]
 		next := s.volts[c.a] - s.volts[c.b]
+		step := math.Abs(next - c.x)
 		c.amps = c.i + float64(c.g*(next-c.x))
-		if math.Abs(next-c.x) <= stillVolts {
+		if step <= stillVolts || step <= c.reach {
 			continue
 		}
-		at := c.law.Limit(next, c.x)
-		if err := s.linearise(k, at); err != nil {
+		if err := s.linearise(k, c.law.Limit(next, c.x)); err != nil {
 			return false, err
 		}
-		if c.x != next || math.Abs(c.i-c.amps) > float64(currentTolerance*math.Abs(c.i))+currentFloor {
+		if c.x != next {
 			done = false
+			continue
+		}
+		off, allowed := math.Abs(c.i-c.amps), float64(currentTolerance*math.Abs(c.i))+currentFloor
+		if off > allowed {
+			done = false
+		}
+		if off <= bendShare*math.Abs(c.i) {
+			c.reach = step * min(stepShare, math.Sqrt(allowed/(bendMargin*off)))
 		}
 	}
 	return done, nil
@@ -175,7 +165,7 @@ func (s *Solver) linearise(k int, at float64) error {
 			return s.badLaw(k, "slope", g, "S", fmt.Sprintf("0 or more at %g V", at))
 		}
 		if math.Abs(i) <= maxValue && g <= maxValue {
-			c.x, c.i, c.g = at, i, min(g, maxSlope)
+			c.x, c.i, c.g, c.reach = at, i, min(g, maxSlope), 0
 			return nil
 		}
 		at = c.x + (at-c.x)/2
@@ -191,22 +181,4 @@ func (s *Solver) badLaw(k int, what string, x float64, unit, want string) error 
 	id := s.sym.curves[k]
 	s.crv[k].stale = true
 	return &ValueError{Branch: id, Name: s.sym.net.BranchName(id), What: what, Value: x, Unit: unit, Want: want}
-}
-
-// checkFinite returns an error that names the first node whose voltage is not a number.
-func (s *Solver) checkFinite() error {
-	var t float64
-	for _, v := range s.volts {
-		t += v * 0
-	}
-	if t == 0 {
-		return nil
-	}
-	for n, v := range s.volts {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			s.Cold()
-			return &OverflowError{Node: Node(n), Name: s.sym.net.NodeName(Node(n)), Volts: v}
-		}
-	}
-	return nil
 }

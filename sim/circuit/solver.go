@@ -22,23 +22,29 @@ type Solver struct {
 	work []norton // base with the curves in it
 	hot  []norton // by index in sym.hotSlots: the sum of the curves there, as in work
 
-	ent  []entry
-	cols []column
+	acc   []norton  // slot -> what stands there when its column is eliminated
+	share []float64 // entry -> its part of its column's conductance
+	cols  []column
 
 	volts []float64 // by Node
 
-	dirty    []bool // column -> its numbers do not follow from orig any more
-	anyDirty bool
-	solved   bool          // volts is the solution for the present values
-	bad      []*ValueError // values that were not allowed, by the order of the calls
+	dirty  []bool        // column -> its numbers do not follow from orig any more
+	dirt   int           // how many are dirty
+	solved bool          // volts is the solution for the present values
+	bad    []*ValueError // values that were not allowed, by the order of the calls
 
 	iterations int
 	rhs        []float64 // by column, all zero between calls
 	unit       []float64 // by Node, [Ground] always 0
 	grounding  []float64 // by Node, [Ground] always 0
 	path       []int32   // columns
+	spare      []float64 // by place in path
 	damp       *damping  // scratch of the fallback, made when first needed
 }
+
+// column is a node at the moment it is eliminated: the voltage w that it would have if all later columns stood at 0 V, and the
+// reciprocal of its total conductance.
+type column struct{ w, inv float64 }
 
 // linear is a branch at its value: i = g·(va-vb) - j, with j the current it drives into a.
 type linear struct {
@@ -76,10 +82,10 @@ func newSolver(sym *symbolic) *Solver {
 		crv:  make([]curve, len(sym.curves)),
 		orig: make([]norton, slots), base: make([]norton, slots), work: make([]norton, slots),
 		hot: make([]norton, len(sym.hotSlots)),
-		ent: make([]entry, sym.entries), cols: make([]column, sym.columns),
+		acc: make([]norton, slots), share: make([]float64, sym.entries), cols: make([]column, sym.columns),
 		volts: make([]float64, sym.columns+1),
 		dirty: make([]bool, sym.columns), rhs: make([]float64, sym.columns),
-		unit: make([]float64, sym.columns+1), grounding: make([]float64, sym.columns+1), path: make([]int32, 0, sym.columns),
+		unit: make([]float64, sym.columns+1), grounding: make([]float64, sym.columns+1), path: make([]int32, 0, sym.columns), spare: make([]float64, sym.columns),
 	}
 	for i, el := range sym.net.branches {
 		l := linear{a: int32(el.a), b: int32(el.b)}
@@ -92,7 +98,7 @@ func newSolver(sym *symbolic) *Solver {
 			l.kind, l.ohms, l.source = injection, math.Inf(1), br.Amps
 		case Curve:
 			l.kind = curved
-			s.crv[sym.curveOf[i]] = curve{law: br.Law, a: l.a, b: l.b}
+			s.crv[sym.curveOf[i]] = curve{law: br.Law, a: l.a, b: l.b, sign: sym.place[i].sign}
 		}
 		l.derive()
 		s.lin[i] = l
@@ -103,7 +109,7 @@ func newSolver(sym *symbolic) *Solver {
 	for k := range s.dirty {
 		s.dirty[k] = true
 	}
-	s.anyDirty = true
+	s.dirt = len(s.dirty)
 	s.Cold()
 	return s
 }

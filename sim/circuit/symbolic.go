@@ -26,10 +26,13 @@ type symbolic struct {
 	rowNode []int32 // entry -> Node of that column
 	col     []int32 // slot -> column it belongs to
 
-	updates []update
+	fixedRuns, liveRuns []run // the columns that are not live, and those that are
+
+	reach   []int32 // entry -> where its column's later entries add in the column it leads to, see reachOf
+	target  []int32 // entries reached where they are not contiguous
+	updates []int32 // entries that lead to a column, by column, ascending
 	upPtr   []int32 // column -> its first update; one more than columns
 	upLive  []int32 // column -> its first update from a live column
-	target  []int32 // entries reached by updates that are not contiguous
 
 	place      []place // branch -> where it adds
 	slotPtr    []int32 // slot -> first of its linear branches; one more than slots
@@ -41,10 +44,6 @@ type symbolic struct {
 	hotPtr   []int32 // hot slot -> first of its curves; one more
 	hotCurve []int32 // index in curves
 }
-
-// update says that eliminating column k changes this column through entry e. The entries of k after e, up to end, add to
-// the entries of this column from at on when at >= 0, else to those listed in target from ^at on.
-type update struct{ e, k, end, at int32 }
 
 // place is the slot of a branch, -1 when both ends are one node, and its sign: +1 when the branch's a is the slot's own
 // column, -1 when it is the other end.
@@ -116,17 +115,7 @@ func (s *symbolic) arrange(p pattern, hot []bool) {
 			}
 		}
 	}
-	order := make([]int32, 0, n)
-	for _, want := range [2]bool{false, true} {
-		if want {
-			s.live = len(order)
-		}
-		for k := range live {
-			if live[k] == want {
-				order = append(order, int32(k))
-			}
-		}
-	}
+	order := s.schedule(p, was, live)
 	s.node = make([]int32, n)
 	s.pos = make([]int32, n+1)
 	s.pos[Ground] = -1
@@ -160,6 +149,69 @@ func (s *symbolic) arrange(p pattern, hot []bool) {
 	}
 }
 
+// schedule returns the positions in p in the order of elimination that is used: the live ones last, and within that
+// columns with as many entries in long runs, so that the processor foresees what comes next.
+func (s *symbolic) schedule(p pattern, was []int32, live []bool) []int32 {
+	n := len(p.node)
+	order := make([]int32, 0, n)
+	parent := make([]int32, n)
+	waits := make([]int32, n) // for how many columns that are eliminated into it
+	for k := range n {
+		parent[k] = -1
+		for _, u := range p.joined[k] {
+			if at := was[u]; parent[k] < 0 || at < parent[k] {
+				parent[k] = at
+			}
+		}
+		if parent[k] >= 0 {
+			waits[parent[k]]++
+		}
+	}
+	class := func(k int32) int { return min(len(p.joined[k]), manyEntries) }
+	for _, phase := range [2]bool{false, true} {
+		if phase {
+			s.live = len(order)
+		}
+		var ready [manyEntries + 1][]int32
+		for k := range int32(n) {
+			if waits[k] == 0 && live[k] == phase {
+				ready[class(k)] = append(ready[class(k)], k)
+			}
+		}
+		var runs []run
+		for {
+			c := 0
+			for i := range ready {
+				if len(ready[i]) > len(ready[c]) {
+					c = i
+				}
+			}
+			if len(ready[c]) == 0 {
+				break
+			}
+			first := len(order)
+			for len(ready[c]) > 0 {
+				k := ready[c][0]
+				ready[c] = ready[c][1:]
+				order = append(order, k)
+				if u := parent[k]; u >= 0 {
+					waits[u]--
+					if waits[u] == 0 && live[u] == phase {
+						ready[class(u)] = append(ready[class(u)], u)
+					}
+				}
+			}
+			runs = append(runs, run{int32(first), int32(len(order)), int32(c)})
+		}
+		if phase {
+			s.liveRuns = runs
+		} else {
+			s.fixedRuns = runs
+		}
+	}
+	return order
+}
+
 // listUpdates finds for each column the earlier ones that are eliminated into it.
 func (s *symbolic) listUpdates() {
 	n := s.columns
@@ -172,13 +224,15 @@ func (s *symbolic) listUpdates() {
 		s.upPtr[j+1] += s.upPtr[j]
 	}
 	next := slices.Clone(s.upPtr[:n])
-	s.updates = make([]update, s.entries)
+	s.updates = make([]int32, s.entries)
+	s.reach = make([]int32, s.entries)
 	copy(s.upLive, s.upPtr[:n])
 	for k := range n {
 		end := s.ptr[k+1]
 		for e := s.ptr[k]; e < end; e++ {
 			j := s.row[e]
-			s.updates[next[j]] = update{e: e, k: int32(k), end: end, at: s.reach(j, e+1, end)}
+			s.updates[next[j]] = e
+			s.reach[e] = s.reachOf(j, e+1, end)
 			next[j]++
 			if k < s.live {
 				s.upLive[j] = next[j]
@@ -187,8 +241,9 @@ func (s *symbolic) listUpdates() {
 	}
 }
 
-// reach returns where the entries e..end-1 of an earlier column add in column j, as update.at.
-func (s *symbolic) reach(j, e, end int32) int32 {
+// reachOf returns where the entries e..end-1 of an earlier column add in column j: the first of as many entries in a row, or
+// ^i when they are listed in target from i on.
+func (s *symbolic) reachOf(j, e, end int32) int32 {
 	if e == end {
 		return s.ptr[j]
 	}

@@ -98,9 +98,9 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 		s.path = append(s.path, k)
 		x := y[k]
 		p0, p1 := sym.ptr[k], sym.ptr[k+1]
-		own, rows := s.ent[p0:p1], sym.row[p0:p1]
+		own, rows := s.share[p0:p1], sym.row[p0:p1]
 		for i := range own {
-			y[rows[i]] += float64(own[i].l * x)
+			y[rows[i]] += float64(own[i] * x)
 		}
 	}
 	z, r := s.unit, s.grounding
@@ -108,11 +108,11 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 		k := s.path[i]
 		inv := s.cols[k].inv
 		p0, p1 := sym.ptr[k], sym.ptr[k+1]
-		own, rows := s.ent[p0:p1], sym.rowNode[p0:p1]
+		own, rows := s.share[p0:p1], sym.rowNode[p0:p1]
 		t, share, most := y[k]*inv, 0.0, 0.0
 		for i := range own {
-			t += float64(own[i].l * z[rows[i]])
-			share += own[i].l
+			t += float64(own[i] * z[rows[i]])
+			share += own[i]
 			most = max(most, r[rows[i]])
 		}
 		// R_kk = 1/d + Σ l_i·l_q·R_iq, and no R_iq is above the largest R_ii.
@@ -122,21 +122,20 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 	return z[a] - z[b], max(r[a], r[b])
 }
 
-// respond writes to out the last solution plus what amps into a and out of b add to it, after reaction.
+// respond writes to out the solution with amps more into a and out of b, after reaction.
 func (s *Solver) respond(amps float64, out []float64) {
-	sym, z := s.sym, s.unit
-	for k := sym.columns - 1; k >= 0; k-- {
-		p0, p1 := sym.ptr[k], sym.ptr[k+1]
-		own, rows := s.ent[p0:p1], sym.rowNode[p0:p1]
-		t := s.rhs[k] * s.cols[k].inv
-		for i := range own {
-			t += float64(own[i].l * z[rows[i]])
-		}
-		n := sym.node[k]
-		z[n] = t
-		out[n] = s.volts[n] + float64(amps*t)
+	was := s.spare[:len(s.path)]
+	for i, k := range s.path {
+		c := &s.cols[k]
+		was[i] = c.w
+		c.w += float64(float64(amps*s.rhs[k]) * c.inv)
 	}
+	s.back(s.sym.liveRuns, out)
+	s.back(s.sym.fixedRuns, out)
 	out[Ground] = 0
+	for i, k := range s.path {
+		s.cols[k].w = was[i]
+	}
 }
 
 // clearPath leaves s.rhs all zero again.
@@ -169,7 +168,8 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 	s.orig[slot] = rest
 	s.touch(slot)
 	s.reeliminate()
-	s.back(0, s.sym.columns, out)
+	s.back(s.sym.liveRuns, out)
+	s.back(s.sym.fixedRuns, out)
 	out[Ground] = 0
 	s.orig[slot] = was
 	if hot >= 0 {
