@@ -19,6 +19,7 @@ const (
 	Farad        Dim = "F"
 	Hertz        Dim = "Hz"
 	RevPerMinute Dim = "rpm"
+	AmpereHour   Dim = "Ah"
 )
 
 // Param is one number that a kind of component takes in a harness file.
@@ -45,6 +46,8 @@ type Defect struct {
 	Likelihood float64
 	// Visible says that a person who takes the part out and looks at it sees the defect (a broken filament).
 	Visible bool
+	// Needs is the key of a Param that must be above 0 for the component to have the part that fails, "" if it always has.
+	Needs string
 }
 
 // Kind describes a family of components: what a harness file may say and what can go wrong.

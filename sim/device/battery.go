@@ -1,0 +1,135 @@
+package device
+
+import (
+	"math"
+
+	"faultloom/sim/circuit"
+)
+
+// Battery is a lead-acid battery: an electromotive force that follows its state of charge, in series with a resistance.
+//
+// The force is that of the open-circuit table for flooded batteries at 26.7 °C whose full specific gravity is 1.265
+// (Battery Council International style, from memory): 12.65, 12.45, 12.24, 12.06 and 11.89 V at 100, 75, 50, 25 and 0 % of
+// charge, straight between them, in proportion for other nominal voltages. Charge is counted in ampere-hours of the
+// capacity, in and out alike. The resistance is that of the full battery divided by 0.5 + 0.5·charge, so that an empty
+// battery has twice as much (common practice, no source).
+type Battery struct {
+	base
+	pins   pair
+	branch circuit.ID
+
+	volts, ohms, coulombs float64 // nominal, full, capacity
+	charge                float64 // 0 to 1
+	spoilt
+}
+
+// restVolts is the open-circuit voltage of a 12 V battery at 0, 25, 50, 75 and 100 % of charge.
+var restVolts = [...]float64{11.89, 12.06, 12.24, 12.45, 12.65}
+
+const (
+	// chargeGrain is the change of charge after which the force is worth finding anew: 1 % is 8 mV of a 12 V battery.
+	chargeGrain = 0.01
+	// cellsPer12V is the number of cells in series; a shorted one is missing.
+	cellsPer12V = 6
+	// openOhms is what is left of a battery whose inner link is broken: a film of acid (invented order of magnitude).
+	openOhms = 1e5
+)
+
+func batteryFamily() family {
+	return family{
+		kind: Kind{
+			Name: "battery", Title: "battery",
+			Doc: "A lead-acid battery. Its voltage follows its charge and falls under load by its inner resistance. Post 30 is " +
+				"positive, post 31 negative. Give `volts: 24 V` for two batteries in series.",
+			Terminals: []Terminal{{"30", "positive post"}, {"31", "negative post"}},
+			Params: []Param{
+				{Key: "volts", Doc: "nominal voltage", Dim: Volt, Default: 12, Min: 2, Max: 96},
+				{Key: "charge", Doc: "state of charge when the job begins", Dim: Percent, Default: 100, Min: 0, Max: 100},
+				{Key: "resistance", Doc: "inner resistance when full; 3 to 10 milliohms at 12 V, twice that at 24 V", Dim: Ohm,
+					Default: 0.01, Min: 1e-4, Max: 10},
+				{Key: "capacity", Doc: "capacity at the twenty-hour rate", Dim: AmpereHour, Default: 70, Min: 0.1, Max: 10000},
+			},
+			Defects: []Defect{
+				{Name: "discharged", Doc: "battery run down", Dim: Percent, Low: 0, High: 60, Typical: 10, Likelihood: 2},
+				{Name: "weak", Doc: "battery worn out: too much inner resistance", Dim: Ohm, Low: 0.03, High: 5, Typical: 0.3, Likelihood: 1},
+				{Name: "dead-cell", Doc: "one cell shorted", Likelihood: 0.5},
+				{Name: "open", Doc: "broken link inside the battery", Likelihood: 0.2},
+			},
+		},
+		make: func(s Spec) Device {
+			return &Battery{volts: s.Values["volts"], ohms: s.Values["resistance"],
+				coulombs: 3600 * s.Values["capacity"], charge: s.Values["charge"] / 100}
+		},
+	}
+}
+
+// Build implements Device.
+func (b *Battery) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
+	b.pins = pair(pins)
+	b.branch = n.Add(name, pins[0], pins[1], circuit.Source{EMF: b.EMF(), Ohms: b.innerOhms()})
+}
+
+// Stamp implements Device.
+func (b *Battery) Stamp(s *circuit.Solver, _ Mode) {
+	s.SetEMF(b.branch, b.EMF())
+	s.SetOhms(b.branch, b.innerOhms())
+}
+
+// EMF returns the open-circuit voltage in volts at the present charge.
+func (b *Battery) EMF() float64 {
+	x := b.soc() * float64(len(restVolts)-1)
+	k := min(int(x), len(restVolts)-2)
+	e := restVolts[k] + float64((x-float64(k))*(restVolts[k+1]-restVolts[k]))
+	if b.name == "dead-cell" {
+		e -= e / cellsPer12V / max(1, math.Round(b.volts/12))
+	}
+	return e * b.volts / 12
+}
+
+// soc is the state of charge that counts, 0 to 1.
+func (b *Battery) soc() float64 {
+	if b.name == "discharged" {
+		return min(b.charge, b.severity/100)
+	}
+	return b.charge
+}
+
+func (b *Battery) innerOhms() float64 {
+	switch b.name {
+	case "open":
+		return openOhms
+	case "weak":
+		return b.severity
+	}
+	return b.ohms / (0.5 + float64(0.5*b.soc()))
+}
+
+// Amps returns the current that the battery delivers in amperes in the last solution, negative while it is charged.
+func (b *Battery) Amps(s *circuit.Solver) float64 { return -s.Current(b.branch) }
+
+// Due implements Device: the time in which the charge moves by chargeGrain.
+func (b *Battery) Due(s *circuit.Solver) float64 {
+	i := math.Abs(b.Amps(s))
+	if i == 0 {
+		return math.Inf(1)
+	}
+	return chargeGrain * b.coulombs / i
+}
+
+// Advance implements Device.
+func (b *Battery) Advance(s *circuit.Solver, dt float64) []Happening {
+	b.charge = min(1, max(0, b.charge-b.Amps(s)*dt/b.coulombs))
+	return nil
+}
+
+// State implements Device: the charge, 0 to 1.
+func (b *Battery) State() []float64 { return []float64{b.charge} }
+
+// SetState implements Device.
+func (b *Battery) SetState(x []float64) { b.charge = x[0] }
+
+// Spoil implements Defective.
+func (b *Battery) Spoil(defect string, severity float64) (err error) {
+	b.spoilt, err = spoil("battery", batteryFamily().kind.Defects, defect, severity)
+	return err
+}

@@ -1,0 +1,204 @@
+package device
+
+import (
+	"math"
+
+	"faultloom/sim/circuit"
+)
+
+// Lamp is an incandescent lamp; see filament for its heat balance and lampLaw for its steady current.
+type Lamp struct {
+	base
+	pins   pair
+	curve  curve
+	holder circuit.ID
+
+	watts  float64 // as the harness says
+	steady lampLaw
+	moving ohmic
+	warmth warmth
+	kelvin float64
+	broken bool
+	mode   Mode
+	spoilt
+}
+
+// From these shares of rated light a lamp is seen, no longer a mere glow, as it should be, and too bright. Light grows with
+// about the 3.4th power of the voltage: 0.6 is 86 % of rated voltage, 2.2 is 126 %. All common practice, no source.
+const lampFaint, lampDim, lampLit, lampOver = 1e-4, 0.03, 0.6, 2.2
+
+var lampWords = []string{"off", "faint", "dim", "lit", "over-bright"}
+
+func lampFamily() family {
+	return family{
+		kind: Kind{
+			Name: "lamp", Title: "filament lamp",
+			Doc: "An incandescent lamp. Cold, its filament has about a fifteenth of its burning resistance, so it draws ten times its " +
+				"current for an instant and an ohmmeter shows next to nothing. It is lit, dim, faint or off by the light it gives.",
+			Terminals: []Terminal{{"in", "supply side"}, {"out", "ground side"}},
+			Plugged:   true, Words: lampWords,
+			Params: []Param{
+				{Key: "volts", Doc: "rated voltage", Dim: Volt, Default: 12, Min: 1, Max: 250},
+				{Key: "power", Doc: "power at rated voltage", Dim: Watt, Required: true, Min: 0.1, Max: 1000},
+			},
+			Defects: []Defect{
+				{Name: "filament-open", Doc: "filament broken", Likelihood: 3, Visible: true},
+				{Name: "holder-shorted", Doc: "lamp holder shorted", Dim: Ohm, Low: 0.01, High: 5, Typical: 0.05, Likelihood: 0.5, Visible: true},
+				{Name: "wrong-lamp", Doc: "lamp of another power fitted", Dim: Watt, Low: 0.5, High: 200, Typical: 5, Likelihood: 0.5, Visible: true},
+			},
+		},
+		make: func(s Spec) Device {
+			l := &Lamp{watts: s.Values["power"], kelvin: filamentCold}
+			l.fit(s.Values["volts"], l.watts)
+			return l
+		},
+	}
+}
+
+// fit puts in a lamp of rated volts and watts.
+func (l *Lamp) fit(volts, watts float64) {
+	l.steady = lampLaw{f: theFilament(), volts: volts, siemens: watts / (volts * volts)}
+	l.warmth = newWarmth(volts, watts)
+	l.curve.now = nil
+}
+
+// lampLaw is a lamp that has burnt for long: the current that follows from the heat balance at each voltage. It is smooth, rises
+// everywhere, and starts at 0 V with the conductance of the cold filament. siemens is the conductance at rated volts.
+type lampLaw struct {
+	f              *filament
+	volts, siemens float64
+}
+
+// At implements circuit.Law. Beyond filamentTop times the rated voltage, where no filament lasts, it goes on straight.
+func (l *lampLaw) At(v float64) (i, g float64) {
+	x := math.Abs(v) / l.volts
+	over := 0.0
+	if x >= filamentTop {
+		over = x - filamentTop
+		x = filamentTop * (1 - 1e-12)
+	}
+	c, bend := l.f.steady(x)
+	g = (c + bend) * l.siemens
+	i = (float64(x*c) + float64(over*(c+bend))) * l.siemens * l.volts
+	return math.Copysign(i, v), g
+}
+
+// lampNear is the voltage, over the rated one, below which a lamp is as good as a plain resistance: 0.001 V at 12 V warms it by
+// a thousandth of a kelvin.
+const lampNear = 1e-4
+
+// Limit implements circuit.Law. The current bends downwards, so a tangent's zero falls short of the true one, possibly on the
+// other side of 0 V, from where the next would be thrown back: there Newton's method starts again from 0 V.
+func (l *lampLaw) Limit(next, last float64) float64 {
+	if next*last < 0 && math.Abs(last) > lampNear*l.volts {
+		return 0
+	}
+	return next
+}
+
+// Seed implements circuit.Seeded.
+func (l *lampLaw) Seed() float64 { return l.volts }
+
+// Build implements Device.
+func (l *Lamp) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
+	l.pins = pair(pins)
+	l.curve.built(n.Add(name, pins[0], pins[1], circuit.Curve{Law: open}))
+	l.holder = n.Add(name+" holder", pins[0], pins[1], circuit.Resistor{Ohms: math.Inf(1)})
+}
+
+// Stamp implements Device.
+func (l *Lamp) Stamp(s *circuit.Solver, mode Mode) {
+	l.mode = mode
+	switch {
+	case l.Broken():
+		l.curve.set(s, open, false)
+	case mode == Steady:
+		l.curve.set(s, &l.steady, false)
+	default:
+		l.curve.set(s, &l.moving, l.moving.become(l.steady.siemens/ratio(l.kelvin)))
+	}
+	if l.name == "holder-shorted" {
+		s.SetOhms(l.holder, l.severity)
+	} else {
+		s.SetOhms(l.holder, math.Inf(1))
+	}
+}
+
+// Broken reports whether the filament is.
+func (l *Lamp) Broken() bool { return l.broken || l.name == "filament-open" }
+
+// Kelvin returns the filament's temperature.
+func (l *Lamp) Kelvin() float64 { return l.kelvin }
+
+// share is the voltage across the filament over the rated one; none heats a broken one.
+func (l *Lamp) share(s *circuit.Solver) float64 {
+	if l.Broken() {
+		return 0
+	}
+	return math.Abs(l.pins.volts(s)) / l.steady.volts
+}
+
+// Due implements Device: a filament above its melting point breaks at once.
+func (l *Lamp) Due(*circuit.Solver) float64 {
+	if !l.Broken() && l.kelvin >= tungstenMelts {
+		return 0
+	}
+	return math.Inf(1)
+}
+
+// Step implements Device.
+func (l *Lamp) Step(s *circuit.Solver) float64 { return l.warmth.step(l.share(s), l.kelvin) }
+
+// Advance implements Device.
+func (l *Lamp) Advance(s *circuit.Solver, dt float64) []Happening {
+	l.kelvin = l.warmth.after(l.share(s), l.kelvin, dt)
+	if l.Broken() || l.kelvin < tungstenMelts {
+		return nil
+	}
+	l.broken = true
+	return []Happening{{What: "filament-broke"}}
+}
+
+// Rest implements Device.
+func (l *Lamp) Rest(s *circuit.Solver) { l.kelvin = l.steady.f.temperature(l.share(s)) }
+
+// Effect implements Device. The level is the light over that of a healthy lamp at rated voltage.
+func (l *Lamp) Effect(s *circuit.Solver) Effect {
+	t := l.kelvin
+	if l.mode == Steady {
+		t = l.steady.f.temperature(l.share(s))
+	}
+	level := brightness(t)
+	if l.name == "wrong-lamp" {
+		level *= l.severity / l.watts // light of equal filaments is in proportion to their power
+	}
+	e := Effect{Sense: Light, Level: level, Word: word(level, lampWords, lampFaint, lampDim, lampLit, lampOver)}
+	if level < lampFaint {
+		e.Level = 0
+	}
+	return e
+}
+
+// State implements Device: temperature in kelvin, broken.
+func (l *Lamp) State() []float64 { return []float64{l.kelvin, flag(l.broken)} }
+
+// SetState implements Device.
+func (l *Lamp) SetState(x []float64) { l.kelvin, l.broken = x[0], x[1] != 0 }
+
+// Spoil implements Defective.
+func (l *Lamp) Spoil(defect string, severity float64) error {
+	was := l.spoilt
+	now, err := spoil("lamp", lampFamily().kind.Defects, defect, severity)
+	if err != nil {
+		return err
+	}
+	l.spoilt = now
+	watts := l.watts
+	if now.name == "wrong-lamp" {
+		watts = now.severity
+	}
+	if now.name == "wrong-lamp" || was.name == "wrong-lamp" {
+		l.fit(l.steady.volts, watts)
+	}
+	return nil
+}

@@ -1,0 +1,236 @@
+package device
+
+import (
+	"math"
+
+	"faultloom/sim/circuit"
+)
+
+// Relay is a plug-in relay with a change-over contact. Its coil is a resistance; the armature pulls in when the coil's
+// ampere-turns reach a threshold and lets go at a lower one, each after a delay.
+//
+// A coil of which some turns are shorted makes the same ampere-turns at the same voltage, for both its current and its
+// turns change in proportion: so the thresholds are kept as volts across what is left of the coil. The current of the
+// delayed rise and fall is not computed; the delay stands for it. A suppression diode lets the coil's current run down
+// slowly, which delays the release threefold (common practice, no source).
+type Relay struct {
+	base
+	coil, resistor, makes, breaks circuit.ID
+	diode                         curve
+	pins                          []circuit.Node
+
+	ohms, damp       float64 // of the coil and of the resistor across it, +Inf if none
+	hasDiode         bool
+	pullIn, dropOut  float64 // volts across the coil
+	operate, release float64 // seconds
+	contact          float64 // ohms of a closed contact
+	in               bool    // the armature is pulled in
+	waited           float64 // seconds for which the coil has asked for the other state
+	junction         *junctionLaw
+	spoilt
+}
+
+const (
+	// relayDiode is the suppression diode: a common silicon type of 1 A.
+	relayDiodeVolts, relayDiodeAmps = 0.9, 1.0
+	// diodeRelease is how much longer a relay with a diode takes to let go.
+	diodeRelease = 3
+	// shortedDiodeOhms is a diode that has gone to a short (common practice, no source).
+	shortedDiodeOhms = 0.05
+)
+
+func relayFamily() family {
+	return family{
+		kind: Kind{
+			Name: "relay", Title: "relay",
+			Doc: "A plug-in relay: coil between 86 (positive) and 85 (ground side), change-over contact from 30 to 87 when pulled in and to " +
+				"87a when at rest. Leave out the wires to 87a for a plain make relay. With `diode: 1` or `resistor` the coil is " +
+				"suppressed; a diode conducts when the coil is fed the wrong way round.",
+			Terminals: []Terminal{{"85", "coil, ground side"}, {"86", "coil, positive side"}, {"30", "common of the contact"},
+				{"87", "make contact"}, {"87a", "break contact"}},
+			Plugged: true,
+			Params: []Param{
+				{Key: "volts", Doc: "rated coil voltage", Dim: Volt, Default: 12, Min: 1, Max: 100},
+				{Key: "coil", Doc: "coil resistance; 75 to 100 ohms are usual at 12 V, 320 at 24 V", Dim: Ohm, Default: 100, Min: 5, Max: 5000},
+				{Key: "pull-in", Doc: "coil voltage at which it pulls in, of the rated one", Dim: Percent, Default: 55, Min: 10, Max: 95},
+				{Key: "drop-out", Doc: "coil voltage at which it lets go, of the rated one; keep it below pull-in", Dim: Percent, Default: 25, Min: 1, Max: 90},
+				{Key: "operate", Doc: "time it takes to pull in", Dim: Second, Default: 0.007, Min: 0.0005, Max: 1},
+				{Key: "release", Doc: "time it takes to let go, without a diode", Dim: Second, Default: 0.005, Min: 0.0005, Max: 1},
+				contactParam("contact", 0.005),
+				{Key: "diode", Doc: "1 when a suppression diode lies across the coil", Default: 0, Min: 0, Max: 1},
+				{Key: "resistor", Doc: "suppression resistor across the coil, 0 for none; 680 ohms are usual at 12 V", Dim: Ohm, Default: 0, Min: 0, Max: 1e5},
+			},
+			Defects: []Defect{
+				{Name: "coil-open", Doc: "coil broken", Likelihood: 1},
+				{Name: "coil-shorted", Doc: "turns of the coil shorted", Dim: Ohm, Low: 0.5, High: 40, Typical: 5, Likelihood: 0.3},
+				{Name: "stuck-out", Doc: "armature jammed: does not pull in, does not click", Likelihood: 0.5},
+				{Name: "contact-burnt", Doc: "contacts burnt", Dim: Ohm, Low: 0.05, High: 1e4, Typical: 2, Likelihood: 2},
+				{Name: "contact-open", Doc: "make contact does not make, though the relay clicks", Likelihood: 1.5},
+				{Name: "contact-welded", Doc: "make contact welded: it never opens", Likelihood: 1},
+				{Name: "break-open", Doc: "break contact does not make", Likelihood: 0.3},
+				{Name: "diode-shorted", Doc: "suppression diode shorted", Likelihood: 0.3, Needs: "diode"},
+				{Name: "diode-open", Doc: "suppression diode open", Likelihood: 0.2, Needs: "diode"},
+			},
+		},
+		make: func(s Spec) Device {
+			v := s.Values
+			r := &Relay{
+				ohms: v["coil"], damp: math.Inf(1), hasDiode: v["diode"] > 0,
+				pullIn: v["volts"] * v["pull-in"] / 100, dropOut: v["volts"] * v["drop-out"] / 100,
+				operate: v["operate"], release: v["release"], contact: v["contact"],
+				junction: newJunction(relayDiodeVolts, relayDiodeAmps),
+			}
+			// A relay cannot let go at more than it pulls in with.
+			r.dropOut = min(r.dropOut, 0.95*r.pullIn)
+			if v["resistor"] > 0 {
+				r.damp = v["resistor"]
+			}
+			if r.hasDiode {
+				r.release *= diodeRelease
+			}
+			return r
+		},
+	}
+}
+
+// Build implements Device.
+func (r *Relay) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
+	r.pins = pins
+	none := circuit.Resistor{Ohms: math.Inf(1)}
+	r.coil = n.Add(name+" coil", pins[1], pins[0], none)
+	r.makes = n.Add(name+" 30-87", pins[2], pins[3], none)
+	r.breaks = n.Add(name+" 30-87a", pins[2], pins[4], none)
+	r.resistor = n.Add(name+" suppression", pins[1], pins[0], none)
+	if r.hasDiode {
+		r.diode.built(n.Add(name+" diode", pins[0], pins[1], circuit.Curve{Law: open}))
+	}
+}
+
+// Stamp implements Device.
+func (r *Relay) Stamp(s *circuit.Solver, _ Mode) {
+	s.SetOhms(r.coil, r.coilOhms())
+	damp := r.damp
+	if r.name == "diode-shorted" {
+		damp = shortedDiodeOhms
+	}
+	s.SetOhms(r.resistor, damp)
+	if r.hasDiode {
+		if r.name == "diode-open" || r.name == "diode-shorted" {
+			r.diode.set(s, open, false)
+		} else {
+			r.diode.set(s, r.junction, false)
+		}
+	}
+	good := r.contact
+	if r.name == "contact-burnt" {
+		good = r.severity
+	}
+	in := r.pulledIn()
+	makes, breaks := math.Inf(1), math.Inf(1)
+	if in && r.name != "contact-open" {
+		makes = good
+	}
+	if !in && r.name != "break-open" {
+		breaks = good
+	}
+	s.SetOhms(r.makes, makes)
+	s.SetOhms(r.breaks, breaks)
+}
+
+func (r *Relay) coilOhms() float64 {
+	switch r.name {
+	case "coil-open":
+		return math.Inf(1)
+	case "coil-shorted":
+		return r.severity
+	}
+	return r.ohms
+}
+
+// pulledIn reports where the armature is; a welded contact or a jam holds it.
+func (r *Relay) pulledIn() bool {
+	switch r.name {
+	case "contact-welded":
+		return true
+	case "stuck-out":
+		return false
+	}
+	return r.in
+}
+
+// PulledIn reports whether the armature is pulled in.
+func (r *Relay) PulledIn() bool { return r.pulledIn() }
+
+// wants reports whether the coil asks for the other state. An open coil makes no ampere-turns, whatever the voltage.
+func (r *Relay) wants(s *circuit.Solver) bool {
+	if r.name == "contact-welded" || r.name == "stuck-out" {
+		return false
+	}
+	volts := 0.0
+	if r.name != "coil-open" {
+		volts = math.Abs(s.Voltage(r.pins[1]) - s.Voltage(r.pins[0]))
+	}
+	if r.in {
+		return volts <= r.dropOut
+	}
+	return volts >= r.pullIn
+}
+
+// Settle implements Device.
+func (r *Relay) Settle(s *circuit.Solver) bool {
+	r.waited = 0
+	if !r.wants(s) {
+		return false
+	}
+	r.in = !r.in
+	return true
+}
+
+// wait is the delay that the present state has before it changes.
+func (r *Relay) wait() float64 {
+	if r.in {
+		return r.release
+	}
+	return r.operate
+}
+
+// Due implements Device: the rest of the delay.
+func (r *Relay) Due(s *circuit.Solver) float64 {
+	if !r.wants(s) {
+		return math.Inf(1)
+	}
+	return max(0, r.wait()-r.waited)
+}
+
+// timeGrain is the time in seconds that rounding may take off a delay that was waited for to the instant.
+const timeGrain = 1e-9
+
+// Advance implements Device.
+func (r *Relay) Advance(s *circuit.Solver, dt float64) []Happening {
+	if !r.wants(s) {
+		r.waited = 0
+		return nil
+	}
+	r.waited += dt
+	if r.waited < r.wait()-timeGrain {
+		return nil
+	}
+	r.in, r.waited = !r.in, 0
+	if r.in {
+		return []Happening{{What: "click-in", Loud: true}}
+	}
+	return []Happening{{What: "click-out", Loud: true}}
+}
+
+// State implements Device: pulled in, time waited.
+func (r *Relay) State() []float64 { return []float64{flag(r.in), r.waited} }
+
+// SetState implements Device.
+func (r *Relay) SetState(x []float64) { r.in, r.waited = x[0] != 0, x[1] }
+
+// Spoil implements Defective.
+func (r *Relay) Spoil(defect string, severity float64) (err error) {
+	spec := Spec{Kind: "relay", Values: map[string]float64{"diode": flag(r.hasDiode)}}
+	r.spoilt, err = spoil("relay", spec.Defects(), defect, severity)
+	return err
+}
