@@ -67,15 +67,15 @@ const (
 
 // Connector has two halves, a and b, and cavities that exist on both.
 type Connector struct {
-	ID       string   `json:"id"`
-	Title    string   `json:"title"`
-	Mount    Mount    `json:"mount"`
-	Component string `json:"component,omitempty"` // the component on half b, "" when in-line
-	Cavities []Cavity `json:"cavities"`
-	Ohms     float64  `json:"ohms"`            // contact resistance of each mated pair when good
-	Where    string   `json:"where,omitempty"` // for people
-	Spot     Spot     `json:"spot"`
-	Access   float64  `json:"access"` // bench time in seconds to reach it the first time
+	ID        string   `json:"id"`
+	Title     string   `json:"title"`
+	Mount     Mount    `json:"mount"`
+	Component string   `json:"component,omitempty"` // the component on half b, "" when in-line
+	Cavities  []Cavity `json:"cavities"`
+	Ohms      float64  `json:"ohms"`            // contact resistance of each mated pair when good
+	Where     string   `json:"where,omitempty"` // for people
+	Spot      Spot     `json:"spot"`
+	Access    float64  `json:"access"` // bench time in seconds to reach it the first time
 }
 
 // Cavity is a numbered place in a connector; on a component's connector it leads to one of its terminals.

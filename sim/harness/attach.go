@@ -1,0 +1,96 @@
+package harness
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"faultloom/sim/circuit"
+	"faultloom/sim/device"
+)
+
+// Attach connects an instrument's device, which has two terminals, between two points: its first terminal at a. Each slot
+// holds one; a slot that is taken is connected anew. Attaching where the slot is already, with the same device, does nothing.
+// Whether a lead can get there is for Reach to say. It does not solve. The device stays the caller's.
+func (m *Machine) Attach(name string, d device.Device, a, b Point) error {
+	for _, p := range [2]Point{a, b} {
+		if _, err := m.node(p); err != nil {
+			return fmt.Errorf("instrument %q: %w", name, err)
+		}
+	}
+	s := slot{name: name, dev: d, a: a, b: b}
+	i, found := m.slot(name)
+	switch {
+	case found && m.slots[i] == s:
+		return nil
+	case found:
+		m.slots[i] = s
+	default:
+		m.slots = slices.Insert(m.slots, i, s)
+	}
+	return m.compile()
+}
+
+// Detach takes an instrument off. It does nothing if there is none in the slot.
+func (m *Machine) Detach(name string) error {
+	i, found := m.slot(name)
+	if !found {
+		return nil
+	}
+	m.slots = slices.Delete(m.slots, i, i+1)
+	return m.compile()
+}
+
+// Attached returns the points between which the instrument in a slot is connected, and whether there is one.
+func (m *Machine) Attached(name string) (a, b Point, ok bool) {
+	i, found := m.slot(name)
+	if !found {
+		return "", "", false
+	}
+	return m.slots[i].a, m.slots[i].b, true
+}
+
+func (m *Machine) slot(name string) (int, bool) {
+	return slices.BinarySearchFunc(m.slots, name, func(s slot, name string) int { return strings.Compare(s.name, name) })
+}
+
+// Solver returns the circuit as last solved, for instruments that read their own device. It changes whenever the circuit is
+// compiled anew, so it is not to be kept.
+func (m *Machine) Solver() *circuit.Solver { return m.sol }
+
+// Volts returns the voltage of a point against the body in the last solution, NaN for a point that the harness does not have.
+func (m *Machine) Volts(p Point) float64 {
+	n, err := m.node(p)
+	if err != nil {
+		return nan
+	}
+	return m.sol.Voltage(n)
+}
+
+// VoltsBetween returns the voltage of a above b in the last solution, NaN for a point that the harness does not have.
+func (m *Machine) VoltsBetween(a, b Point) float64 { return m.Volts(a) - m.Volts(b) }
+
+// LimbAmps returns the current through a limb in the last solution, positive from a wire's first end to its second, from half a
+// to half b, from ring to stud and from stud to body; NaN for a limb that the harness does not have.
+func (m *Machine) LimbAmps(l Limb) float64 {
+	i, ok := m.named[l]
+	if !ok {
+		return nan
+	}
+	return m.sol.Current(m.branch[i])
+}
+
+// Thevenin returns what the circuit, linearised at the last solution, looks like from two points: the voltage of a above b in
+// volts, and the resistance between them in ohms. Both are NaN for a point that the harness does not have, and when the last
+// solution no longer holds.
+func (m *Machine) Thevenin(a, b Point) (volts, ohms float64) {
+	na, err := m.node(a)
+	if err != nil {
+		return nan, nan
+	}
+	nb, err := m.node(b)
+	if err != nil {
+		return nan, nan
+	}
+	return m.sol.Thevenin(na, nb)
+}

@@ -1,0 +1,205 @@
+package harness
+
+import (
+	"cmp"
+	"errors"
+	"math"
+	"slices"
+
+	"faultloom/sim/device"
+)
+
+// Event is something that happened while time passed.
+type Event struct {
+	Seconds   float64 // from the start of the call
+	Component string  // "" when it was an instrument
+	Slot      string  // of the instrument
+	What      string  // a device.Happening's word, or EffectChanged
+	Word      string  // with EffectChanged: the new word of the component's effect
+	Loud      bool    // a person standing at the vehicle hears it
+}
+
+// EffectChanged is the Event.What of a component of which something else is noticed now.
+const EffectChanged = "effect"
+
+const (
+	// minStep keeps a device that asks for ever smaller steps from stopping time: a hundredth of the fastest thing that
+	// is resolved here, a relay's armature (3 to 10 ms by data sheets).
+	minStep = 2e-5
+	// flicker is the shortest time over which an observer tells two changes of the same thing apart when both go the same way
+	// (a lamp that comes on is seen to come on, not to pass through dim): about a fifth of a second to react to light
+	// (common practice, no source).
+	flicker = 0.2
+	// soon is longer than any relay takes to move: what is due within it may be a circuit that never rests.
+	soon = 1.0
+)
+
+// pending is a change of effect that is not told yet, because it may go on.
+type pending struct {
+	open   bool
+	at     float64
+	effect device.Effect
+	rising bool
+}
+
+// run is one call of Run.
+type run struct {
+	m       *Machine
+	at      float64
+	events  []Event
+	told    []device.Effect // by component: the effect before the pending change
+	pending []pending
+}
+
+// Run lets seconds pass with all that moves in them: filaments warming up, relays moving, fuses heating. Steps follow what moves
+// fastest; when all is at rest it skips to the next thing due. It returns what happened, in the order of time. It ends settled when
+// all is at rest, else with the solution of the last instant. A circuit that cannot rest is no error here; Restless
+// names what keeps it going.
+func (m *Machine) Run(seconds float64) ([]Event, error) {
+	r := &run{m: m, told: make([]device.Effect, len(m.devices)), pending: make([]pending, len(m.devices))}
+	for i, d := range m.devices {
+		r.told[i] = d.Effect(m.sol)
+	}
+	err := m.through(seconds, func(float64) { r.look() }, &r.at, &r.events)
+	r.look()
+	for i := range r.pending {
+		r.tell(i)
+	}
+	sortEvents(r.events)
+	return r.events, err
+}
+
+// Average lets seconds pass like Run and calls f after each solution with the seconds for which it stands. It is for
+// circuits that cannot rest, of which a slow instrument shows the mean: Σ reading·dt over seconds.
+func (m *Machine) Average(seconds float64, f func(dt float64)) error {
+	var at float64
+	var events []Event
+	return m.through(seconds, f, &at, &events)
+}
+
+// through is the march through time. It calls f for each solution with the time for which it stands; at is the time of that
+// solution while f runs, and the end of its stretch while happenings are gathered. It leaves the solution at the end.
+func (m *Machine) through(seconds float64, f func(dt float64), at *float64, events *[]Event) error {
+	m.restless = ""
+	for *at < seconds {
+		step, err := m.instant()
+		if err != nil {
+			return err
+		}
+		dt := min(max(min(step, m.due()), minStep), seconds-*at)
+		f(dt)
+		*at += dt
+		m.advance(dt, *at, events)
+	}
+	step, err := m.instant()
+	switch {
+	case err != nil:
+		return err
+	case !math.IsInf(step, 1):
+		return m.findRestless(device.Moving)
+	case m.due() < soon:
+		return m.findRestless(device.Steady)
+	}
+	return nil
+}
+
+// instant solves for the present instant and returns how long a step may be. When nothing moves it solves for the steady state
+// instead, so that a long stretch begins and ends where the devices' models agree. Discrete states stay: a relay that is about to
+// click does so in its time.
+func (m *Machine) instant() (step float64, err error) {
+	if err := m.solve(device.Moving); err != nil {
+		return 0, err
+	}
+	step = math.Inf(1)
+	for _, d := range m.moving {
+		step = min(step, d.Step(m.sol))
+	}
+	if !math.IsInf(step, 1) {
+		return step, nil
+	}
+	if err := m.solve(device.Steady); err != nil {
+		return 0, err
+	}
+	for _, d := range m.moving {
+		d.Rest(m.sol)
+	}
+	return step, nil
+}
+
+// findRestless finds out whether what still moves, or is about to, will ever come to rest. States and solution stay as they are.
+func (m *Machine) findRestless(mode device.Mode) error {
+	states := m.states()
+	err := m.settle()
+	if err != nil && !errors.Is(err, ErrRestless) {
+		return err
+	}
+	m.setStates(states)
+	return m.solve(mode)
+}
+
+// states returns the state of every device.
+func (m *Machine) states() [][]float64 {
+	all := make([][]float64, len(m.moving))
+	for i, d := range m.moving {
+		all[i] = d.State()
+	}
+	return all
+}
+
+func (m *Machine) setStates(all [][]float64) {
+	for i, d := range m.moving {
+		d.SetState(all[i])
+	}
+}
+
+// event makes an Event of what device i did.
+func (m *Machine) event(i int, at float64, h device.Happening) Event {
+	e := Event{Seconds: at, What: h.What, Loud: h.Loud}
+	if i < len(m.devices) {
+		e.Component = m.h.Components[i].ID
+	} else {
+		e.Slot = m.nameOf(i)
+	}
+	return e
+}
+
+// look compares what is noticed now with what was noticed before.
+func (r *run) look() {
+	for i, d := range r.m.devices {
+		now := d.Effect(r.m.sol)
+		p := &r.pending[i]
+		was := r.told[i]
+		if p.open {
+			was = p.effect
+		}
+		if now.Word == was.Word {
+			continue
+		}
+		rising := now.Level > was.Level
+		if p.open && (rising != p.rising || r.at-p.at > flicker) {
+			r.tell(i)
+		}
+		*p = pending{open: true, at: r.at, effect: now, rising: rising}
+	}
+}
+
+// tell adds a pending change to the events.
+func (r *run) tell(i int) {
+	p := &r.pending[i]
+	if !p.open {
+		return
+	}
+	p.open = false
+	if p.effect.Word != r.told[i].Word {
+		r.events = append(r.events, Event{
+			Seconds: p.at, Component: r.m.h.Components[i].ID, What: EffectChanged,
+			Word: p.effect.Word, Loud: p.effect.Sense == device.Sound,
+		})
+	}
+	r.told[i] = p.effect
+}
+
+// sortEvents puts events in the order of time; those of one moment stay in the order in which they were found.
+func sortEvents(events []Event) {
+	slices.SortStableFunc(events, func(a, b Event) int { return cmp.Compare(a.Seconds, b.Seconds) })
+}
