@@ -81,8 +81,11 @@ func (f Fault) Alterations(h *harness.Harness) ([]harness.Alteration, error) {
 	return NewBook(h).Alterations(f)
 }
 
-// Title returns the fault in words for people, the text form for a fault that the harness cannot have.
-func (f Fault) Title(h *harness.Harness) string { return NewBook(h).Title(f) }
+// Title returns a fault in words for people, the text form for a fault that the harness cannot have.
+func Title(h *harness.Harness, f Fault) string { return NewBook(h).Title(f) }
+
+// RepairTitle returns a repair in words for people.
+func RepairTitle(h *harness.Harness, r Repair) string { return NewBook(h).RepairTitle(r) }
 
 // wireAt returns the id of the wire whose end is at a point, "" if there is none.
 func (b *Book) wireAt(p harness.Point) string {

@@ -39,14 +39,38 @@ var forms = [...]struct{ verb, word, title string }{
 	{verbFit, placeFuse, "Fit a new fuse %s of the right rating"},
 }
 
-// Title returns the repair for people.
-func (r Repair) Title() string {
+// FitFuse returns the repair that puts a new fuse of the right rating in, for a component that is a fuse.
+func FitFuse(component string) Repair { return Repair{verbFit, placeFuse + " " + component} }
+
+// Component returns the id of the component that the repair puts a new one in for, "" if it does not.
+func (r Repair) Component() string {
+	switch firstWord(r.Place) {
+	case placeComponent, placeFuse:
+		return placeName(r.Place)
+	}
+	return ""
+}
+
+// RepairTitle is the package's RepairTitle.
+func (b *Book) RepairTitle(r Repair) string {
 	for _, f := range forms {
 		if f.verb == r.Verb && f.word == firstWord(r.Place) {
-			return fmt.Sprintf(f.title, placeName(r.Place))
+			return fmt.Sprintf(f.title, b.named(placeName(r.Place)))
 		}
 	}
 	return r.String()
+}
+
+// named adds to a component's id its title.
+func (b *Book) named(id string) string {
+	i, ok := b.components[id]
+	if !ok {
+		return id
+	}
+	if t := b.h.Components[i].Title; t != "" && t != id {
+		return t + " (" + id + ")"
+	}
+	return id
 }
 
 // ParseRepair reads a repair from its text form. It checks the form only; whether a harness has the place is for Book.CanRepair
@@ -118,7 +142,9 @@ func (b *Book) RepairFor(f Fault) Repair {
 }
 
 // Mends is the package's Mends.
-func (b *Book) Mends(r Repair, f Fault) bool { return slices.Contains(b.mending(f), r) }
+func (b *Book) Mends(r Repair, f Fault) bool {
+	return slices.ContainsFunc(b.mending(f), func(m Repair) bool { return m.String() == r.String() })
+}
 
 // mending returns all repairs that take a fault away, the usual one first.
 func (b *Book) mending(f Fault) []Repair {

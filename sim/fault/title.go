@@ -6,7 +6,7 @@ import (
 	"faultloom/sim/harness"
 )
 
-// Title is Fault.Title.
+// Title is the package's Title.
 func (b *Book) Title(f Fault) string {
 	if b.checkPlace(f) != nil {
 		return f.String()
@@ -39,9 +39,9 @@ func (b *Book) Title(f Fault) string {
 		return fmt.Sprintf("ground point %s corroded", name)
 	case placeComponent:
 		d, _ := b.defect(name, f.Kind)
-		return name + ": " + d.Doc
+		return b.named(name) + ": " + d.Doc
 	case placeFuse:
-		return fmt.Sprintf("fuse %s: %g A fitted where %g A belongs", name, f.Severity, b.fuses[name].Fitted())
+		return fmt.Sprintf("%s: %g A fitted where %g A belongs", b.named(name), f.Severity, b.fuses[name].Fitted())
 	}
 	return f.String()
 }
