@@ -24,7 +24,13 @@ func (p Point) Lerp(q Point, t float64) Point {
 
 func (p Point) finite() bool { return finite(p.X) && finite(p.Y) }
 
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+// MaxCoordinate is the largest coordinate, length or size, in sheet units, that
+// a List takes: some 2.6 km on screen, far beyond any sheet, and small enough
+// that no sum or product of a picture leaves the range of numbers.
+const MaxCoordinate = 1e7
+
+// finite reports whether v is a number within ±MaxCoordinate.
+func finite(v float64) bool { return v >= -MaxCoordinate && v <= MaxCoordinate }
 
 // Rect is an upright rectangle: X, Y is its upper left corner, W and H its
 // width and height. A Rect with W or H at or below zero is empty.

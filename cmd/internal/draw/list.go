@@ -10,8 +10,8 @@ import (
 // refilled every frame makes no garbage. The zero List is ready for use. A
 // List is not safe for concurrent use while it is being appended to.
 //
-// Appending never panics. A mistake (a pop without its push, a coordinate that
-// is not finite, a negative width) is left out of the list and reported by Err.
+// Appending never panics. A mistake (a pop without its push, a coordinate beyond
+// MaxCoordinate or not a number, a negative width) is left out of the list and reported by Err.
 type List struct {
 	ops   []Op
 	nest  []nesting
@@ -227,11 +227,14 @@ func (l *List) PushClip(r Rect) {
 // PopClip ends the innermost clip.
 func (l *List) PopClip() { l.pop(nestClip, PopClipOp{}) }
 
-// PushTransform scales what follows by scale (above 0) and then moves it by
+// MinScale is the smallest scale that PushTransform takes.
+const MinScale = 1e-4
+
+// PushTransform scales what follows by scale (at least MinScale) and then moves it by
 // offset, up to the matching PopTransform: local p is drawn at p·scale+offset.
 func (l *List) PushTransform(scale float64, offset Point) {
-	if !finite(scale) || scale <= 0 || !offset.finite() {
-		l.fail("transform: scale must be above 0 and all values finite (got scale %v, offset %v; scale 1 stands in)", scale, offset)
+	if !finite(scale) || scale < MinScale || !offset.finite() {
+		l.fail("transform: scale must be at least 1e-4 and all values finite (got scale %v, offset %v; scale 1 stands in)", scale, offset)
 		scale, offset = 1, Point{}
 	}
 	l.nest = append(l.nest, nesting{kind: nestTransform, at: len(l.ops)})
@@ -269,7 +272,7 @@ func (l *List) pop(kind nestKind, op Op) {
 func (l *List) pointsOK(what string, pts []Point) bool {
 	for i, p := range pts {
 		if !p.finite() {
-			l.fail("%s: point %d must be finite (got %v)", what, i, p)
+			l.fail("%s: point %d must be finite within ±1e7 (got %v)", what, i, p)
 			return false
 		}
 	}

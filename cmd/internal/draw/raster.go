@@ -94,7 +94,12 @@ func (p *painter) op(o Op) {
 // rasteriser's arithmetic can bear.
 func pixel(v float64) int { return int(math.Round(bounded(v))) }
 
-func bounded(v float64) float64 { return min(max(v, -1e6), 1e6) }
+func bounded(v float64) float64 {
+	if v != v { // deeply nested scales can overflow to a difference of infinities
+		return 0
+	}
+	return min(max(v, -1e6), 1e6)
+}
 
 func (p *painter) fill(path Path, c Colour) {
 	var b boundsOf

@@ -115,10 +115,8 @@ func dashed(c contour, dash []float64, offset float64) []contour {
 	if c.closed {
 		pts = append(append([]Point(nil), pts...), pts[0])
 	}
-	var total, period float64
-	for i := 1; i < len(pts); i++ {
-		total += pts[i-1].Dist(pts[i])
-	}
+	var period float64
+	total := runLength(pts)
 	for _, d := range dash {
 		period += d
 	}

@@ -66,18 +66,21 @@ func (t Theme) FocusRing(l *List, r Rect, radius float64) {
 	l.Rect(r.Inset(-w/4), radius+w/4, Colour{}, Pen(t.Raised, w/2))
 }
 
-// ButtonSize returns the size a button needs for label: never less than the
-// smallest touch target.
+// ButtonSize returns the size a button needs for label, with room for the mark
+// it carries when it is set: never less than the smallest touch target.
 func (t Theme) ButtonSize(label string) Point {
 	return Point{
-		max(t.Space.Touch, Measure(label, Bold, t.Type.Body)+2*t.Space.Pad),
+		max(t.Space.Touch, Measure(label, Bold, t.Type.Body)+2*t.Space.Pad+markRoom*t.Type.Body),
 		max(t.Space.Touch, 2*t.Type.Body),
 	}
 }
 
+// markRoom is the width of the mark of a set button, as a share of the text size.
+const markRoom = 0.95
+
 // Button appends a button that fills r, with label cut to fit. It stands on a
 // lip like a key: pressed, it sits on the ground; disabled, its border is
-// broken; set, it carries a bar and the chosen mark.
+// broken; set, it carries the chosen mark.
 func (t Theme) Button(l *List, r Rect, label string, st ControlState) {
 	const lip = 3
 	rad := t.Space.Radius
@@ -100,7 +103,7 @@ func (t Theme) Button(l *List, r Rect, label string, st ControlState) {
 		}
 	case st.Hover && st.Main:
 		face = t.Accent.Mix(t.AccentDeep, 0.45)
-	case st.Hover, st.On:
+	case !st.Main && (st.Hover || st.On):
 		face = t.AccentSoft
 	}
 	if !st.Pressed {
@@ -122,18 +125,18 @@ func (t Theme) Button(l *List, r Rect, label string, st ControlState) {
 
 func (t Theme) buttonLabel(l *List, r Rect, label string, ink Colour, st ControlState) {
 	size := t.Type.Body
-	room := r.InsetXY(t.Space.Gap, 0)
+	room := r.InsetXY(t.Space.Gap*0.75, 0)
 	if st.On {
-		if !st.Main {
-			l.Rect(Rect{r.X + 3, r.Y + 7, 4, r.H - 14}, 2, t.Accent, Stroke{})
-		}
-		m := size * 0.6
 		mark := t
 		if st.Main {
 			mark.Accent = t.OnAccent
 		}
-		mark.Mark(l, Point{room.X + m, r.Y + r.H/2}, m, Chosen)
-		_, room = room.CutLeft(2 * m)
+		if st.Disabled {
+			mark.Accent = t.InkFaint
+		}
+		m := size * 0.65
+		mark.Mark(l, Point{room.X + m/2, r.Y + r.H/2}, m, Chosen)
+		_, room = room.CutLeft(markRoom * size)
 	}
 	s := Ellipsize(label, Bold, size, room.W)
 	l.Text(Point{room.Center().X, Baseline(r, Bold, size)}, s, TextStyle{size, Bold, ink, Middle})
@@ -202,7 +205,7 @@ const (
 func (t Theme) Checkbox(l *List, r Rect, label string, v Ticked, st ControlState) Rect {
 	size := t.Type.Body
 	box := size * 1.3
-	x := r.X + box + t.Space.Gap
+	x := r.X + box + t.Space.Gap*1.25
 	style := t.Text(size)
 	if st.Disabled {
 		style.Colour = t.InkFaint

@@ -158,6 +158,6 @@ func (t Theme) Cable(l *List, a, b Point, p Pole, slack float64) {
 	// A cubic whose controls hang below reaches three quarters of their depth.
 	low := max(a.Y, b.Y) + slack/0.75
 	path.CubicTo(Point{a.X + (b.X-a.X)*0.15, low}, Point{b.X - (b.X-a.X)*0.15, low}, b)
-	l.Path(path, Colour{}, RoundPen(t.Paper, 6.5))
+	l.Path(path, Colour{}, Stroke{Colour: t.Paper, Width: 6.5, Join: JoinRound})
 	l.Path(path, Colour{}, RoundPen(c, 3.6))
 }

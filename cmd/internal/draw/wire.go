@@ -123,9 +123,11 @@ type WireStyle struct {
 	Radius  float64 // of the corners
 	// Halo is drawn under the wire, HaloWidth wider on each side: the sheet's
 	// colour parts crossing wires, the accent marks a chosen one. Alpha 0 for
-	// none.
+	// none. HaloTrim is how much of it is left out at both ends, so that a wire
+	// does not cut into what it joins.
 	Halo      Colour
 	HaloWidth float64
+	HaloTrim  float64
 }
 
 // The usual measures of a wire on the sheet, in sheet units.
@@ -145,7 +147,7 @@ func (t Theme) WireStyle(code string) (WireStyle, error) {
 	return WireStyle{
 		Base: base, Tracer: tracer, Outline: Rim(base, t.Paper, t.Ink),
 		Width: WireWidth, Radius: WireRadius,
-		Halo: t.Paper, HaloWidth: 2,
+		Halo: t.Paper, HaloWidth: 2, HaloTrim: 2 * WireWidth,
 	}, nil
 }
 
@@ -181,7 +183,7 @@ func AppendWire(l *List, pts []Point, s WireStyle) {
 		full += 2 * wireRim
 	}
 	if s.Halo.A > 0 && s.HaloWidth > 0 {
-		l.Path(p, Colour{}, pen(s.Halo, full+2*s.HaloWidth))
+		l.halo(p, pen(s.Halo, full+2*s.HaloWidth), s.HaloTrim)
 	}
 	if s.Outline.A > 0 {
 		l.Path(p, Colour{}, pen(s.Outline, full))
@@ -190,6 +192,39 @@ func AppendWire(l *List, pts []Point, s WireStyle) {
 	if s.Tracer.A > 0 {
 		l.Path(tracerBars(p, s.Width), s.Tracer, Stroke{})
 	}
+}
+
+// halo strokes p but for trim units at both ends.
+func (l *List) halo(p Path, pen Stroke, trim float64) {
+	if !(trim > 0) {
+		l.Path(p, Colour{}, pen)
+		return
+	}
+	for _, c := range flatten(p, FlatTolerance) {
+		length := runLength(c.pts)
+		if length <= 2*trim {
+			continue
+		}
+		from, _ := along(c.pts, trim)
+		to, _ := along(c.pts, length-trim)
+		run := []Point{from}
+		done := 0.0
+		for i := 1; i < len(c.pts); i++ {
+			done += c.pts[i-1].Dist(c.pts[i])
+			if done > trim && done < length-trim {
+				run = append(run, c.pts[i])
+			}
+		}
+		l.Polyline(append(run, to), pen)
+	}
+}
+
+func runLength(pts []Point) float64 {
+	var sum float64
+	for i := 1; i < len(pts); i++ {
+		sum += pts[i-1].Dist(pts[i])
+	}
+	return sum
 }
 
 // Measures of the tracer as shares of the wire's width: bars as long as the wire
@@ -207,10 +242,7 @@ func tracerBars(p Path, width float64) Path {
 	}
 	every, bar, slant := width*tracerEvery, width*tracerBar, width*tracerSlant
 	for _, c := range flatten(p, width/20) {
-		var total float64
-		for i := 1; i < len(c.pts); i++ {
-			total += c.pts[i-1].Dist(c.pts[i])
-		}
+		total := runLength(c.pts)
 		if total/every > maxDashes {
 			continue
 		}
