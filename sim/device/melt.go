@@ -26,12 +26,6 @@ type heat [2]float64
 // total is the heat that counts.
 func (m melt) total(h heat) float64 { return float64(m.share*h[0]) + float64((1-m.share)*h[1]) }
 
-// drive returns x² for a current in amperes through a fuse of a rating in amperes.
-func (m melt) drive(amps, rating float64) float64 {
-	x := amps / (m.least * rating)
-	return x * x
-}
-
 // after returns the heat after t seconds at a drive of x².
 func (m melt) after(h heat, x2, t float64) heat {
 	return heat{
@@ -51,9 +45,8 @@ func (m melt) due(h heat, x2 float64) float64 {
 	case m.share == 1:
 		return m.fast * log((x2-h[0])/(x2-1))
 	}
-	// The total rises all the way, for x² is above both bodies' heat or the hotter one is on its way down to above 1. Halving
-	// the interval sixty times leaves less than the grain of a float64, and never depends on the last bit of exp by more
-	// than that.
+	// The total is a constant and two decays, so it turns at most once; as it begins below 1 and ends at x² above 1, it passes 1
+	// once. Halving the interval sixty times leaves less than the grain of a float64.
 	lo, hi := 0.0, m.fast
 	for m.total(m.after(h, x2, hi)) < 1 {
 		lo, hi = hi, 2*hi
@@ -82,4 +75,61 @@ func (m melt) step(h heat, x2, grain float64) float64 {
 		}
 	}
 	return t
+}
+
+// element is a fuse element of a rating in amperes with its present heat, open for good once it has blown.
+type element struct {
+	melt   *melt
+	rating float64
+	heat   heat
+	blown  bool
+}
+
+// drive returns x² for a current in amperes.
+func (e *element) drive(amps float64) float64 {
+	x := amps / (e.melt.least * e.rating)
+	return x * x
+}
+
+// due returns the seconds until the element opens at a current, +Inf if never.
+func (e *element) due(amps float64) float64 {
+	if e.blown {
+		return math.Inf(1)
+	}
+	return e.melt.due(e.heat, e.drive(amps))
+}
+
+// step returns the longest step over which the heat moves by no more than grain.
+func (e *element) step(amps, grain float64) float64 {
+	if e.blown {
+		return math.Inf(1)
+	}
+	return e.melt.step(e.heat, e.drive(amps), grain)
+}
+
+// advance lets dt seconds pass at a current and reports whether the element opened in them.
+func (e *element) advance(amps, dt float64) bool {
+	if e.blown {
+		e.heat = e.melt.after(e.heat, 0, dt)
+		return false
+	}
+	e.heat = e.melt.after(e.heat, e.drive(amps), dt)
+	e.blown = e.melt.total(e.heat) >= opensAt
+	return e.blown
+}
+
+// rest leaves the heat that a current holds. An element that would open has no rest and keeps its heat.
+func (e *element) rest(amps float64) {
+	if x2 := e.drive(amps); e.blown {
+		e.heat = heat{}
+	} else if x2 < 1 {
+		e.heat = heat{x2, x2}
+	}
+}
+
+// state returns rating, heat of both bodies, blown; setState puts them back.
+func (e *element) state() []float64 { return []float64{e.rating, e.heat[0], e.heat[1], flag(e.blown)} }
+
+func (e *element) setState(x []float64) {
+	e.rating, e.heat, e.blown = x[0], heat{x[1], x[2]}, x[3] != 0
 }

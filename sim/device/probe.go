@@ -13,7 +13,7 @@ type Probe struct {
 	pins      pair
 	branch    circuit.ID
 	emf, ohms float64
-	fuse      *Fuse // nil if none; its resistance counts as part of ohms
+	fuse      *element // nil if none; its resistance counts as part of ohms
 }
 
 // NewProbe returns a probe that does not conduct.
@@ -21,7 +21,7 @@ func NewProbe() *Probe { return &Probe{ohms: math.Inf(1)} }
 
 // NewFusedProbe returns a probe that does not conduct, with a blade-type fuse of a rating in amperes inside.
 func NewFusedProbe(rating float64) *Probe {
-	return &Probe{ohms: math.Inf(1), fuse: newFuse(&bladeMake, rating)}
+	return &Probe{ohms: math.Inf(1), fuse: &element{melt: &bladeMake.melt, rating: rating}}
 }
 
 // Set gives the probe a force in volts, which raises the first lead above the second, and a resistance in ohms, from
@@ -29,12 +29,12 @@ func NewFusedProbe(rating float64) *Probe {
 func (p *Probe) Set(emf, ohms float64) { p.emf, p.ohms = emf, ohms }
 
 // Blown reports whether the probe's own fuse is open.
-func (p *Probe) Blown() bool { return p.fuse != nil && p.fuse.Blown() }
+func (p *Probe) Blown() bool { return p.fuse != nil && p.fuse.blown }
 
 // Refit puts a new fuse of the same rating in.
 func (p *Probe) Refit() {
 	if p.fuse != nil {
-		p.fuse.Fit(p.fuse.Rating())
+		*p.fuse = element{melt: p.fuse.melt, rating: p.fuse.rating}
 	}
 }
 
@@ -60,39 +60,26 @@ func (p *Probe) Stamp(s *circuit.Solver, _ Mode) {
 	s.SetOhms(p.branch, ohms)
 }
 
-// drive is the fuse's x², see melt.
-func (p *Probe) drive(s *circuit.Solver) float64 {
-	return p.fuse.model.melt.drive(p.Amps(s), p.fuse.rating)
-}
-
 // Due implements Device.
 func (p *Probe) Due(s *circuit.Solver) float64 {
-	if p.fuse == nil || p.Blown() {
+	if p.fuse == nil {
 		return math.Inf(1)
 	}
-	return p.fuse.model.melt.due(p.fuse.heat, p.drive(s))
+	return p.fuse.due(p.Amps(s))
 }
 
-// Advance implements Device.
+// Advance implements Device. The heat of the probe's fuse changes nothing until it opens, so it asks for no steps.
 func (p *Probe) Advance(s *circuit.Solver, dt float64) []Happening {
-	if p.fuse == nil || p.Blown() {
-		return nil
+	if p.fuse != nil && p.fuse.advance(p.Amps(s), dt) {
+		return []Happening{{What: "fuse-opened"}}
 	}
-	p.fuse.heat = p.fuse.model.melt.after(p.fuse.heat, p.drive(s), dt)
-	if p.fuse.model.melt.total(p.fuse.heat) < opensAt {
-		return nil
-	}
-	p.fuse.blown = true
-	return []Happening{{What: "fuse-opened"}}
+	return nil
 }
 
 // Rest implements Device.
 func (p *Probe) Rest(s *circuit.Solver) {
-	if p.fuse == nil || p.Blown() {
-		return
-	}
-	if x2 := p.drive(s); x2 < 1 {
-		p.fuse.heat = heat{x2, x2}
+	if p.fuse != nil {
+		p.fuse.rest(p.Amps(s))
 	}
 }
 
@@ -100,7 +87,7 @@ func (p *Probe) Rest(s *circuit.Solver) {
 func (p *Probe) State() []float64 {
 	x := []float64{p.emf, p.ohms}
 	if p.fuse != nil {
-		x = append(x, p.fuse.State()...)
+		x = append(x, p.fuse.state()...)
 	}
 	return x
 }
@@ -109,6 +96,6 @@ func (p *Probe) State() []float64 {
 func (p *Probe) SetState(x []float64) {
 	p.emf, p.ohms = x[0], x[1]
 	if p.fuse != nil {
-		p.fuse.SetState(x[2:])
+		p.fuse.setState(x[2:])
 	}
 }

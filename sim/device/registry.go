@@ -176,6 +176,19 @@ func (p Param) span() string {
 	return fmt.Sprintf("from %g to %g%s", p.Min, p.Max, unit)
 }
 
+// value returns one of the values of a Spec of this kind, which may have been left out.
+func (k Kind) value(s Spec, key string) float64 {
+	if x, given := s.Values[key]; given {
+		return x
+	}
+	for _, p := range k.Params {
+		if p.Key == key {
+			return p.Default
+		}
+	}
+	return 0
+}
+
 // spoilt is a defect that is in a component, with its severity in the defect's own dimension. The zero value is health.
 type spoilt struct {
 	name     string
@@ -218,7 +231,7 @@ func (s Spec) Defects() []Defect {
 	}
 	var all []Defect
 	for _, d := range k.Defects {
-		if d.Needs == "" || s.Values[d.Needs] > 0 {
+		if d.Needs == "" || k.value(s, d.Needs) > 0 {
 			all = append(all, d)
 		}
 	}

@@ -202,6 +202,9 @@ func (r *Relay) Due(s *circuit.Solver) float64 {
 	return max(0, r.wait()-r.waited)
 }
 
+// Step implements Device: an armature on its way is not at rest, and arrives at a step's end.
+func (r *Relay) Step(s *circuit.Solver) float64 { return r.Due(s) }
+
 // timeGrain is the time in seconds that rounding may take off a delay that was waited for to the instant.
 const timeGrain = 1e-9
 
