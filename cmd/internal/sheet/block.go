@@ -1,0 +1,429 @@
+package sheet
+
+import (
+	"faultloom/sim/harness"
+)
+
+// blockKind says what a block is.
+type blockKind uint8
+
+const (
+	componentBlock blockKind = iota
+	inlineBlock              // all cavities of an in-line connector that carry their current the same way
+	spliceBlock
+	groundBlock
+	bodyBlock
+)
+
+// freedom says how the columns of a block may be rearranged so that wires cross less.
+type freedom uint8
+
+const (
+	fixed    freedom = iota
+	mirrored         // only reversed as a whole
+	free             // columns in any order
+	split            // upper and lower taps each in any order
+)
+
+// block is one thing that stands on the sheet: columns of taps with wires above and below.
+type block struct {
+	kind blockKind
+	id   string // of the component, connector, splice or ground point
+	part int    // counts the blocks of one in-line connector
+	at   int    // index in the harness's list of its kind
+	perm freedom
+	cols []column
+	taps []tap
+	shape
+	text []textLine // beside the block, left or right, see measure
+
+	placedCol, placedRow float64
+	placed               bool
+
+	// Geometry, from the block's upper left corner.
+	w, h        float64
+	left, right float64 // how far lettering and labels reach beyond 0 and w
+	fan         [2]float64 // height above and below in which several wires of one cavity come together
+	runs        []run
+
+	rank  float64
+	layer int
+	x, y  float64
+}
+
+// column is one upright line through a block: what is connected above and below. -1 is nothing.
+type column struct {
+	top, bottom int // index in taps
+	x           float64
+}
+
+// tap is a place in a block where wires end: a cavity, a stud, a splice.
+type tap struct {
+	top bool
+	// cavity taps
+	conn, cav int // index in the harness, -1 for a stud or a splice
+	half      string
+	terminal  string // of the component
+	point     harness.Point
+	ports     []int
+	x         float64 // its middle, from the block's left edge
+}
+
+// run is a stretch of neighbouring columns that belong to one connector: drawn as one bar.
+type run struct {
+	conn        int
+	top         bool
+	x0, x1      float64 // from the block's left edge
+	taps        []int
+	label       string
+	labelX      float64 // right end of the label
+	labelShown  bool
+	first, last int // columns
+}
+
+// buildBlocks makes the blocks in a fixed order: components, in-line connectors, splices, grounds, body.
+func (m *plan) buildBlocks() {
+	for i := range m.h.Components {
+		if m.component[m.h.Components[i].ID] == i {
+			m.addComponent(i)
+		}
+	}
+	for i := range m.h.Connectors {
+		c := &m.h.Connectors[i]
+		if _, owned := m.component[c.Component]; !owned && m.connector[c.ID] == i {
+			m.addInline(i)
+		}
+	}
+	seen := map[string]bool{}
+	for i, s := range m.h.Splices {
+		if !seen[s.ID] {
+			seen[s.ID] = true
+			m.addSplice(i)
+		}
+	}
+	clear(seen)
+	for i, g := range m.h.Grounds {
+		if !seen[g.ID] {
+			seen[g.ID] = true
+			m.addGround(i)
+		}
+	}
+	m.addBody()
+}
+
+func (m *plan) add(b *block, ids ...string) {
+	for _, id := range ids {
+		if p, ok := m.placed[id]; ok && !b.placed {
+			b.placed, b.placedCol, b.placedRow = true, p.Column, p.Row
+		}
+	}
+	m.blocks = append(m.blocks, b)
+}
+
+// tapFor adds a tap to b and gives it a port for every wire that ends at its point. side decides for each wire on
+// which edge it leaves; nil means the tap's own.
+func (m *plan) tapFor(b *block, t tap, ends []harness.Point, side func(wire, end int) bool) int {
+	for _, p := range ends {
+		for _, we := range m.wiresAt(p) {
+			if m.wires[we[0]].port[we[1]] >= 0 {
+				continue
+			}
+			top := t.top
+			if side != nil {
+				top = side(we[0], we[1])
+			}
+			m.wires[we[0]].port[we[1]] = len(m.ports)
+			t.ports = append(t.ports, len(m.ports))
+			m.ports = append(m.ports, port{block: len(m.blocks), tap: len(b.taps), wire: we[0], end: we[1], top: top})
+		}
+	}
+	b.taps = append(b.taps, t)
+	return len(b.taps) - 1
+}
+
+// addInline makes one or two blocks of an in-line connector: the cavities that carry their current from half a to half
+// b, and those that carry it back.
+func (m *plan) addInline(i int) {
+	c := &m.h.Connectors[i]
+	var down, up []int
+	for k, cav := range c.Cavities {
+		a, b := harness.CavityPoint(c.ID, cav.Number, "a"), harness.CavityPoint(c.ID, cav.Number, "b")
+		if high, differs := m.flow.higher(b, a); high && differs {
+			up = append(up, k)
+			continue
+		}
+		down = append(down, k)
+	}
+	part := 0
+	for n, cavs := range [][]int{down, up} {
+		if len(cavs) == 0 {
+			continue
+		}
+		b := &block{kind: inlineBlock, id: c.ID, part: part, at: i, perm: free}
+		part++
+		halves := [2]string{"a", "b"}
+		if n == 1 {
+			halves = [2]string{"b", "a"}
+		}
+		ids := []string{}
+		if part == 1 {
+			ids = append(ids, c.ID)
+		}
+		for _, k := range cavs {
+			cav := c.Cavities[k]
+			var pair [2]int
+			for side, half := range halves {
+				p := harness.CavityPoint(c.ID, cav.Number, half)
+				pair[side] = m.tapFor(b, tap{top: side == 0, conn: i, cav: k, half: half, terminal: cav.Terminal, point: p},
+					[]harness.Point{p}, nil)
+			}
+			b.cols = append(b.cols, column{top: pair[0], bottom: pair[1]})
+			ids = append(ids, c.ID+"."+cav.Number)
+		}
+		m.add(b, ids...)
+	}
+}
+
+func (m *plan) addSplice(i int) {
+	s := &m.h.Splices[i]
+	p := harness.Point(s.ID)
+	b := &block{kind: spliceBlock, id: s.ID, at: i, perm: free}
+	t := m.tapFor(b, tap{conn: -1, cav: -1, point: p}, []harness.Point{p}, func(w, e int) bool {
+		up, _ := m.flow.higher(m.wires[w].ends[1-e], p)
+		return up
+	})
+	b.cols = []column{{top: t, bottom: t}}
+	m.add(b, s.ID)
+}
+
+func (m *plan) addGround(i int) {
+	g := &m.h.Grounds[i]
+	b := &block{kind: groundBlock, id: g.ID, at: i, perm: free}
+	stud := harness.Point(g.ID)
+	t := m.tapFor(b, tap{top: true, conn: -1, cav: -1, point: stud}, m.studEnds(stud), nil)
+	b.cols = []column{{top: t, bottom: -1}}
+	m.add(b, g.ID)
+}
+
+// studEnds returns the points at which wires of a stud end: its rings, and the stud itself.
+func (m *plan) studEnds(stud harness.Point) []harness.Point {
+	out := []harness.Point{stud}
+	for i := range m.wires {
+		for _, p := range m.wires[i].ends {
+			if p == stud+harness.Point("."+m.wires[i].h.ID) {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+func (m *plan) addBody() {
+	b := &block{kind: bodyBlock, id: string(harness.Body), perm: free}
+	t := m.tapFor(b, tap{top: true, conn: -1, cav: -1, point: harness.Body}, []harness.Point{harness.Body}, nil)
+	b.cols = []column{{top: t, bottom: -1}}
+	m.add(b, b.id)
+}
+
+// addComponent makes the block of a component: its symbol, and above and below it the plugs or studs of its terminals.
+func (m *plan) addComponent(i int) {
+	c := &m.h.Components[i]
+	b := &block{kind: componentBlock, id: c.ID, at: i}
+	slots, perm := m.slots(c)
+	b.perm = perm
+	if p, ok := m.placed[c.ID]; ok && ((p.Turn%4)+4)%4 == 2 {
+		for k := range slots {
+			slots[k].top, slots[k].bottom = slots[k].bottom, slots[k].top
+		}
+	}
+	used := map[[2]int]bool{}
+	for _, s := range slots {
+		b.cols = append(b.cols, column{
+			top:    m.terminalTap(b, c, s.top, true, used),
+			bottom: m.terminalTap(b, c, s.bottom, false, used),
+		})
+	}
+	// Cavities that lead to no terminal, or to one that has its cavity already: above, to the right.
+	for k := range m.h.Connectors {
+		conn := &m.h.Connectors[k]
+		if conn.Component != c.ID || m.connector[conn.ID] != k {
+			continue
+		}
+		for j := range conn.Cavities {
+			if !used[[2]int{k, j}] {
+				used[[2]int{k, j}] = true
+				b.cols = append(b.cols, column{top: m.cavityTap(b, k, j, true), bottom: -1})
+			}
+		}
+	}
+	b.shape = newShape(c, b)
+	ids := []string{c.ID}
+	for k := range m.h.Connectors {
+		if m.h.Connectors[k].Component == c.ID {
+			ids = append(ids, m.h.Connectors[k].ID)
+		}
+	}
+	m.add(b, ids...)
+}
+
+// terminalTap makes the tap of a component's terminal: its cavity, or its stud; -1 for no terminal or one that is
+// neither plugged nor a stud.
+func (m *plan) terminalTap(b *block, c *harness.Component, terminal string, top bool, used map[[2]int]bool) int {
+	if terminal == "" {
+		return -1
+	}
+	for k := range m.h.Connectors {
+		conn := &m.h.Connectors[k]
+		if conn.Component != c.ID || m.connector[conn.ID] != k {
+			continue
+		}
+		for j, cav := range conn.Cavities {
+			if cav.Terminal == terminal && !used[[2]int{k, j}] {
+				used[[2]int{k, j}] = true
+				return m.cavityTap(b, k, j, top)
+			}
+		}
+	}
+	stud := harness.Point(c.ID + "." + terminal)
+	if i, ok := m.info[stud]; !ok || m.infos[i].Kind != harness.PostStud {
+		return -1
+	}
+	return m.tapFor(b, tap{top: top, conn: -1, cav: -1, terminal: terminal, point: stud}, m.studEnds(stud), nil)
+}
+
+func (m *plan) cavityTap(b *block, conn, cav int, top bool) int {
+	c := &m.h.Connectors[conn]
+	number := c.Cavities[cav].Number
+	a, half := harness.CavityPoint(c.ID, number, "a"), harness.CavityPoint(c.ID, number, "b")
+	return m.tapFor(b, tap{top: top, conn: conn, cav: cav, half: "a", terminal: c.Cavities[cav].Terminal, point: a},
+		[]harness.Point{a, half}, nil)
+}
+
+// slot is a column of a component before its terminals are looked up.
+type slot struct{ top, bottom string }
+
+// slots arranges the terminals of a component in columns, the higher potential on top.
+func (m *plan) slots(c *harness.Component) ([]slot, freedom) {
+	s := c.Spec
+	switch {
+	case s.Kind == "relay":
+		return m.relaySlots(c), mirrored
+	case s.Kind == "battery":
+		return []slot{{"30", "31"}}, mirrored
+	case len(s.Terminals) == 1:
+		return []slot{{top: s.Terminals[0]}}, fixed
+	case len(s.Terminals) == 2:
+		a, b := s.Terminals[0], s.Terminals[1]
+		if m.above(c.ID, b, a) {
+			a, b = b, a
+		}
+		return []slot{{a, b}}, fixed
+	}
+	var tops, bottoms []string
+	for _, t := range s.Terminals {
+		if m.onTop(c, t) {
+			tops = append(tops, t)
+		} else {
+			bottoms = append(bottoms, t)
+		}
+	}
+	var out []slot
+	for i := range max(len(tops), len(bottoms)) {
+		var s slot
+		if i < len(tops) {
+			s.top = tops[i]
+		}
+		if i < len(bottoms) {
+			s.bottom = bottoms[i]
+		}
+		out = append(out, s)
+	}
+	if m.plugs(c.ID) > 1 {
+		return out, fixed // columns of one plug stay together
+	}
+	return out, split
+}
+
+func (m *plan) plugs(component string) int {
+	n := 0
+	for i := range m.h.Connectors {
+		if m.h.Connectors[i].Component == component {
+			n++
+		}
+	}
+	return n
+}
+
+// above reports whether terminal t stands strictly higher than u.
+func (m *plan) above(component, t, u string) bool {
+	p, q := m.terminalPoints(component, t), m.terminalPoints(component, u)
+	if len(p) == 0 || len(q) == 0 {
+		return false
+	}
+	up, differs := m.flow.higher(p[0], q[0])
+	return up && differs
+}
+
+// onTop decides for a terminal of a component with many: above if it stands higher than what it can be joined to,
+// taken together.
+func (m *plan) onTop(c *harness.Component, terminal string) bool {
+	p := m.terminalPoints(c.ID, terminal)
+	var sum float64
+	n := 0
+	for _, j := range joins(c.Spec) {
+		other := ""
+		switch terminal {
+		case j.a:
+			other = j.b
+		case j.b:
+			other = j.a
+		}
+		if q := m.terminalPoints(c.ID, other); other != "" && len(q) > 0 {
+			sum += m.flow.volts[q[0]]
+			n++
+		}
+	}
+	if len(p) == 0 || n == 0 {
+		return len(c.Spec.Terminals) > 0 && terminal == c.Spec.Terminals[0]
+	}
+	d := m.flow.volts[p[0]] - sum/float64(n)
+	if d > flowEqual || d < -flowEqual {
+		return d > 0
+	}
+	return terminal == c.Spec.Terminals[0]
+}
+
+// relaySlots puts the coil beside the contacts, each the right way up for its current.
+func (m *plan) relaySlots(c *harness.Component) []slot {
+	coil := slot{"86", "85"}
+	if m.above(c.ID, "85", "86") {
+		coil = slot{"85", "86"}
+	}
+	var makes, breaks []string
+	for _, t := range c.Spec.Terminals {
+		switch t {
+		case "30", "85", "86":
+		case "87a":
+			breaks = append(breaks, t)
+		default:
+			makes = append(makes, t)
+		}
+	}
+	outs := append(makes, breaks...)
+	turned := len(outs) > 0 && m.above(c.ID, outs[0], "30")
+	out := []slot{coil}
+	for i, t := range outs {
+		s := slot{bottom: t}
+		if i == 0 {
+			s.top = "30"
+		}
+		if turned {
+			s.top, s.bottom = s.bottom, s.top
+		}
+		out = append(out, s)
+	}
+	if len(outs) == 0 {
+		out = append(out, slot{top: "30"})
+	}
+	return out
+}

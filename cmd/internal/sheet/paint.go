@@ -1,0 +1,318 @@
+package sheet
+
+import (
+	"faultloom/cmd/internal/draw"
+	"faultloom/sim/harness"
+)
+
+// painter appends one picture of a sheet to a list.
+type painter struct {
+	s    *Sheet
+	l    *draw.List
+	live *Live
+	th   draw.Theme
+}
+
+// Draw appends the sheet as it is now. It takes no more than what a frame can bear: everything that does not change was
+// worked out by Layout.
+func (s *Sheet) Draw(l *draw.List, live Live) {
+	p := painter{s: s, l: l, live: &live, th: live.theme()}
+	p.wires()
+	for _, b := range s.m.blocks {
+		p.block(b)
+	}
+	p.labels()
+}
+
+func (p *painter) wires() {
+	var pts [64]draw.Point
+	for i := range p.s.m.wires {
+		way := p.s.way(pts[:0], i, p.live)
+		draw.AppendWire(p.l, way, p.s.wireStyle(i, p.th))
+	}
+}
+
+// wireStyle returns how wire i is drawn; a colour code that the standard does not know is drawn in soft ink.
+func (s *Sheet) wireStyle(i int, th draw.Theme) draw.WireStyle {
+	st, err := th.WireStyle(s.m.wires[i].h.Colour)
+	if err != nil {
+		st = draw.WireStyle{Base: th.InkSoft, Halo: th.Paper, HaloWidth: 2}
+	}
+	st.Width, st.Radius = wireWidth, wireRadius
+	return st
+}
+
+// Measures of drawn wires in sheet units.
+const (
+	wireWidth  = 4.2
+	wireRadius = 5.0
+)
+
+// way appends the whole way of wire i to pts, from the metal at its one end to that at the other.
+func (s *Sheet) way(pts []draw.Point, i int, live *Live) []draw.Point {
+	w := &s.m.wires[i]
+	pts = s.inner(pts, w.port[0], live, false)
+	pts = append(pts, s.routes[i].pts...)
+	return s.inner(pts, w.port[1], live, true)
+}
+
+// inner appends the way from the metal at port p to the block's edge, without the edge itself; reversed when out is true.
+func (s *Sheet) inner(pts []draw.Point, p int, live *Live, reversed bool) []draw.Point {
+	q := s.m.ports[p]
+	b := s.m.blocks[q.block]
+	t := &b.taps[q.tap]
+	parted := t.conn >= 0 && live.Unplugged[s.m.h.Connectors[t.conn].ID]
+	var way [3]draw.Point
+	n := 0
+	metal := draw.Point{X: b.x + t.x, Y: b.y + b.tapY(t, false, t.conn < 0, parted)}
+	x := b.x + q.x
+	switch {
+	case b.kind == spliceBlock && b.barrel(s.m):
+		metal.X = x
+	case b.kind == spliceBlock:
+		way[n], n = metal, n+1
+		metal.X = x
+	case t.conn < 0:
+		metal.X = x // its own ring
+	case x != metal.X:
+		// One of several wires of a cavity.
+		y := b.y + 4
+		if !q.top {
+			y = b.y + b.h - 4
+		}
+		way[0], way[1], way[2], n = metal, draw.Point{X: metal.X, Y: y}, draw.Point{X: x, Y: y}, 3
+		metal = way[2]
+		n--
+	}
+	way[n], n = metal, n+1
+	for k := range n {
+		if reversed {
+			pts = append(pts, way[n-1-k])
+		} else {
+			pts = append(pts, way[k])
+		}
+	}
+	return pts
+}
+
+// barrel reports whether a splice has more wires than can come to one dot from four sides.
+func (b *block) barrel(m *plan) bool {
+	var left, right, up, down int
+	t := &b.taps[0]
+	for _, p := range t.ports {
+		q := m.ports[p]
+		switch {
+		case q.x < t.x-1e-6:
+			left++
+		case q.x > t.x+1e-6:
+			right++
+		case q.top:
+			up++
+		default:
+			down++
+		}
+	}
+	return left > 1 || right > 1 || up > 1 || down > 1
+}
+
+func (p *painter) labels() {
+	num := draw.TextStyle{Size: sizeWire, Face: draw.Bold, Colour: p.th.Ink}
+	spec := draw.TextStyle{Size: sizeWire, Colour: p.th.Ink}
+	for i := range p.s.m.wires {
+		w := &p.s.m.wires[i]
+		for _, at := range p.s.routes[i].labels {
+			p.l.Text(at, w.label.number, num)
+			p.l.Text(draw.Point{X: at.X, Y: at.Y + labelLead}, w.label.spec, spec)
+		}
+	}
+}
+
+func (p *painter) block(b *block) {
+	switch b.kind {
+	case componentBlock:
+		p.component(b)
+	case inlineBlock:
+		p.inline(b)
+	case spliceBlock:
+		p.splice(b)
+	case groundBlock:
+		p.ground(b)
+	case bodyBlock:
+		p.body(b)
+	}
+	for i := range b.text {
+		t := &b.text[i]
+		s := t.s
+		if t.state {
+			s = p.s.stateText(b, p.live)
+		}
+		c := p.th.Ink
+		if t.soft {
+			c = p.th.InkSoft
+		}
+		p.l.Text(draw.Point{X: b.x + t.x, Y: b.y + t.y}, s, draw.TextStyle{Size: t.size, Face: t.face, Colour: c, Align: t.align})
+	}
+}
+
+// stateText is what a component's state line says now.
+func (s *Sheet) stateText(b *block, live *Live) string {
+	c := &s.m.h.Components[b.at]
+	text := ""
+	switch {
+	case isFuse(c.Spec.Kind):
+		for i := range s.m.h.Connectors {
+			k := &s.m.h.Connectors[i]
+			if k.Component != c.ID {
+				continue
+			}
+			f := live.Fuses[k.ID]
+			switch {
+			case f.Blown:
+				text = "blown"
+			case live.Unplugged[k.ID] || f.Gone:
+				text = "pulled out"
+			}
+			if r := c.Spec.Values["rating"]; f.Amps > 0 && f.Amps != r {
+				text = "holds " + quantity(f.Amps, "A")
+				if f.Blown {
+					text = "holds " + quantity(f.Amps, "A") + ": blown"
+				}
+			}
+		}
+	case c.Control != "":
+		text = live.position(s.m.h, c.Control)
+	default:
+		text = live.Effects[c.ID].Word
+	}
+	return draw.Ellipsize(text, draw.Bold, sizeTitle, titleWide)
+}
+
+func (p *painter) at(b *block, x, y float64) draw.Point { return draw.Point{X: b.x + x, Y: b.y + y} }
+
+// terminal draws the metal of a cavity's half.
+func (p *painter) terminal(at draw.Point, point harness.Point) {
+	fill, ink := p.th.Paper, p.th.Ink
+	if _, no := p.live.Unreachable[point]; no {
+		ink = p.th.InkFaint
+	}
+	p.l.Circle(at, 3.4, fill, draw.Pen(ink, 1.5))
+}
+
+// half draws one half of a connector: a bar with its terminals and their numbers.
+func (p *painter) half(b *block, r *run, y float64, outer, open bool, upward bool) {
+	box := draw.Rect{X: b.x + r.x0, Y: b.y + y, W: r.x1 - r.x0, H: halfH}
+	fill := p.th.Raised
+	if !outer {
+		fill = p.th.Sunk
+	}
+	p.l.Rect(box, 2.5, fill, draw.Pen(p.th.Ink, 1.3))
+	for _, t := range r.taps {
+		tp := &b.taps[t]
+		c := &p.s.m.h.Connectors[tp.conn]
+		number := c.Cavities[tp.cav].Number
+		at := draw.Point{X: b.x + tp.x, Y: box.Y + halfH/2}
+		text := number
+		half := tp.half
+		if !outer {
+			half = "b"
+			if b.kind == componentBlock {
+				text = tp.terminal
+			}
+		}
+		p.terminal(at, harness.CavityPoint(c.ID, number, half))
+		text = draw.Ellipsize(text, draw.Bold, sizeCavity, barL-9)
+		p.l.Text(draw.Point{X: at.X - 6.5, Y: at.Y + draw.CapHeight(draw.Bold, sizeCavity)/2}, text,
+			draw.TextStyle{Size: sizeCavity, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End})
+	}
+}
+
+func (p *painter) inline(b *block) {
+	r := &b.runs[0]
+	parted := p.live.Unplugged[b.id]
+	top, bottom := partGap/2, partGap/2+halfH
+	if parted {
+		top, bottom = 0, partGap+halfH
+	}
+	p.half(b, r, b.fan[0]+top, true, parted, true)
+	low := *r
+	low.taps = nil
+	for k := r.first; k <= r.last; k++ {
+		low.taps = append(low.taps, b.cols[k].bottom)
+	}
+	p.half(b, &low, b.fan[0]+bottom, true, parted, false)
+}
+
+func (p *painter) splice(b *block) {
+	t := &b.taps[0]
+	dot := p.at(b, t.x, 10)
+	if b.barrel(p.s.m) {
+		lo, hi := t.x, t.x
+		for _, q := range t.ports {
+			lo, hi = min(lo, p.s.m.ports[q].x), max(hi, p.s.m.ports[q].x)
+		}
+		p.l.Line(p.at(b, lo, 10), p.at(b, hi, 10), draw.RoundPen(p.th.Ink, 6))
+	}
+	p.l.Circle(dot, 5, p.th.Ink, draw.Pen(p.th.Paper, 1.2))
+}
+
+func (p *painter) rings(b *block, t *tap) {
+	stud := p.at(b, t.x, b.tapY(t, false, false, false))
+	y := b.tapY(t, false, true, false)
+	for _, q := range t.ports {
+		x := p.s.m.ports[q].x
+		at := p.at(b, x, y)
+		p.l.Polyline([]draw.Point{at, {X: at.X, Y: stud.Y}, stud}, draw.Pen(p.th.Ink, 1.6))
+		p.l.Circle(at, ringR, p.th.Paper, draw.Pen(p.th.Ink, 1.6))
+	}
+	p.l.Circle(stud, studR, p.th.Paper, draw.Pen(p.th.Ink, 1.6))
+	p.l.Circle(stud, 2.6, p.th.Ink, draw.Stroke{})
+}
+
+func (p *painter) ground(b *block) {
+	t := &b.taps[0]
+	p.l.Line(p.at(b, t.x, groundStud), p.at(b, t.x, groundStud+10), draw.Pen(p.th.Ink, 1.6))
+	draw.SymChassis.Draw(p.l, draw.Place{At: p.at(b, t.x, groundStud+10+13), Scale: symScale}, draw.State{}, p.th)
+	p.rings(b, t)
+}
+
+func (p *painter) body(b *block) {
+	t := &b.taps[0]
+	at := p.at(b, t.x, bodyPad)
+	draw.SymChassis.Draw(p.l, draw.Place{At: at.Add(draw.Point{Y: 18}), Scale: symScale}, draw.State{}, p.th)
+	p.l.Circle(at, studR, p.th.Paper, draw.Pen(p.th.Ink, 1.6).Dashed(2.5, 2))
+}
+
+// component draws plugs, studs and symbol of a component.
+func (p *painter) component(b *block) {
+	p.symbol(b)
+	for i := range b.runs {
+		r := &b.runs[i]
+		id := p.s.m.h.Connectors[r.conn].ID
+		outer, inner := partGap, partGap+halfH
+		parted := p.live.Unplugged[id]
+		if parted {
+			outer = 0
+		}
+		if !r.top {
+			outer, inner = b.h-b.fan[1]-outer-halfH, b.h-b.fan[1]-inner-halfH
+		} else {
+			outer, inner = outer+b.fan[0], inner+b.fan[0]
+		}
+		p.half(b, r, inner, false, parted, r.top)
+		p.half(b, r, outer, true, parted, r.top)
+		if r.labelShown {
+			y := (partGap+2*halfH)/2 + 5
+			if !r.top {
+				y = b.h - b.fan[1] - (partGap+2*halfH)/2 + 5
+			} else {
+				y += b.fan[0]
+			}
+			p.l.Text(p.at(b, r.labelX, y), r.label, draw.TextStyle{Size: sizeID, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End})
+		}
+	}
+	for i := range b.taps {
+		if t := &b.taps[i]; t.conn < 0 {
+			p.rings(b, t)
+		}
+	}
+}

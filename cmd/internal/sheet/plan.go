@@ -1,0 +1,176 @@
+package sheet
+
+import (
+	"sort"
+
+	"faultloom/sim/harness"
+)
+
+// wire is one conductor of the plan: both its ends lead to a port.
+type wire struct {
+	h     *harness.Wire
+	ends  [2]harness.Point // the metal at each end
+	port  [2]int           // index in plan.ports
+	label label
+	// labelled is the end (0 or 1) beside whose port the label stands.
+	labelled int
+}
+
+// port is where one end of one wire meets the edge of a block.
+type port struct {
+	block int
+	tap   int // index in the block's taps
+	wire  int
+	end   int
+	top   bool    // on the block's upper edge
+	x     float64 // from the block's left edge
+}
+
+// plan is a harness taken apart for placing: blocks with ports, and wires between the ports.
+type plan struct {
+	h      *harness.Harness
+	infos  []harness.Info
+	info   map[harness.Point]int
+	flow   *flow
+	wires  []wire
+	ports  []port
+	blocks []*block
+
+	byTerminal map[[2]string][]harness.Point // component and terminal
+	connector  map[string]int
+	component  map[string]int
+	placed     map[string]harness.Placement
+}
+
+// newPlan resolves a harness. Wires with an end that leads nowhere, which a valid harness does not have, are left out.
+func newPlan(h *harness.Harness) *plan {
+	m := &plan{
+		h: h, infos: h.Infos(), info: map[harness.Point]int{},
+		byTerminal: map[[2]string][]harness.Point{},
+		connector:  map[string]int{}, component: map[string]int{}, placed: map[string]harness.Placement{},
+	}
+	for i, info := range m.infos {
+		m.info[info.Point] = i
+		if info.Component != "" && info.Terminal != "" && info.Kind != harness.PostRing {
+			k := [2]string{info.Component, info.Terminal}
+			m.byTerminal[k] = append(m.byTerminal[k], info.Point)
+		}
+	}
+	for i := range h.Connectors {
+		if _, ok := m.connector[h.Connectors[i].ID]; !ok {
+			m.connector[h.Connectors[i].ID] = i
+		}
+	}
+	for i := range h.Components {
+		if _, ok := m.component[h.Components[i].ID]; !ok {
+			m.component[h.Components[i].ID] = i
+		}
+	}
+	for _, p := range h.Sheet {
+		if _, ok := m.placed[p.ID]; !ok {
+			m.placed[p.ID] = p
+		}
+	}
+	for i := range h.Wires {
+		w := &h.Wires[i]
+		from, to := h.Ends(*w)
+		if _, ok := m.info[from]; !ok {
+			continue
+		}
+		if _, ok := m.info[to]; !ok {
+			continue
+		}
+		m.wires = append(m.wires, wire{h: w, ends: [2]harness.Point{from, to}, port: [2]int{-1, -1}, label: newLabel(w)})
+	}
+	m.flow = newFlow(m)
+	m.buildBlocks()
+	m.dropLoose()
+	m.chooseLabels()
+	for _, b := range m.blocks {
+		m.measure(b)
+	}
+	return m
+}
+
+func (m *plan) terminalPoints(component, terminal string) []harness.Point {
+	return m.byTerminal[[2]string{component, terminal}]
+}
+
+// wiresAt returns the wire ends at a point, as pairs of wire index and end, in the order of the harness.
+func (m *plan) wiresAt(p harness.Point) [][2]int {
+	var out [][2]int
+	for i := range m.wires {
+		for e, q := range m.wires[i].ends {
+			if q == p {
+				out = append(out, [2]int{i, e})
+			}
+		}
+	}
+	return out
+}
+
+// dropLoose leaves out wires that found no port at one of their ends.
+func (m *plan) dropLoose() {
+	keep := m.wires[:0]
+	renumber := make([]int, len(m.wires))
+	for i, w := range m.wires {
+		renumber[i] = -1
+		if w.port[0] >= 0 && w.port[1] >= 0 {
+			renumber[i] = len(keep)
+			keep = append(keep, w)
+		}
+	}
+	m.wires = keep
+	for _, b := range m.blocks {
+		for t := range b.taps {
+			ports := b.taps[t].ports[:0]
+			for _, p := range b.taps[t].ports {
+				if renumber[m.ports[p].wire] >= 0 {
+					ports = append(ports, p)
+				}
+			}
+			b.taps[t].ports = ports
+		}
+	}
+	for i := range m.ports {
+		m.ports[i].wire = renumber[m.ports[i].wire]
+	}
+}
+
+// chooseLabels decides beside which of its ends each wire is labelled: below a block where it can, because the room
+// beside the ports there is kept free for it.
+func (m *plan) chooseLabels() {
+	for i := range m.wires {
+		w := &m.wires[i]
+		a, b := m.ports[w.port[0]], m.ports[w.port[1]]
+		w.labelled = 0
+		if a.top && !b.top {
+			w.labelled = 1
+		}
+		if a.top == b.top && !a.top {
+			// Both leave downwards: the one nearer to the supply.
+			if up, _ := m.flow.higher(w.ends[1], w.ends[0]); up {
+				w.labelled = 1
+			}
+		}
+	}
+}
+
+// labelAt returns the room, from the port to the right, that a label beside port p takes; 0 when none stands there.
+func (m *plan) labelAt(p int) float64 {
+	w := &m.wires[m.ports[p].wire]
+	if w.port[w.labelled] != p {
+		return 0
+	}
+	return labelGap + w.label.width
+}
+
+// sortedKeys returns the keys of a map in order, so that no map order reaches the sheet.
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	return keys
+}
