@@ -1,0 +1,131 @@
+// Package debrief writes a graded report for people: as text for a terminal, as a self-contained page.
+package debrief
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"strconv"
+	"strings"
+
+	"faultloom/assets/report"
+	"faultloom/grading"
+)
+
+// WriteHTML writes one self-contained page.
+func WriteHTML(w io.Writer, r *grading.Report) error {
+	page, err := template.New("debrief").Funcs(template.FuncMap{
+		"points": points, "bar": bar, "steps": steps, "inc": func(n int) int { return n + 1 },
+	}).Parse(report.Debrief)
+	if err != nil {
+		return err
+	}
+	return page.Execute(w, r)
+}
+
+// WriteText writes the same for a terminal, wrapped at width columns.
+func WriteText(w io.Writer, r *grading.Report, width int) error {
+	var b strings.Builder
+	line := func(indent, hang int, text string) {
+		for i, l := range wrap(text, width-indent-hang) {
+			pad := indent
+			if i > 0 {
+				pad += hang
+			}
+			fmt.Fprintf(&b, "%s%s\n", strings.Repeat(" ", pad), l)
+		}
+	}
+	line(0, 0, r.Title)
+	line(0, 0, fmt.Sprintf("%s of %s points. %s %s bench minutes.", points(r.Score), points(r.Of), r.Verdict, points(r.Minutes)))
+	if !r.Closed {
+		line(0, 0, "The job was not closed: graded as it stands.")
+	}
+	b.WriteString("\nWhat was wrong\n")
+	for _, c := range r.Cause {
+		line(2, 2, c)
+	}
+	for _, s := range r.Stages {
+		fmt.Fprintf(&b, "\n%-8s %5s of %s\n", s.Name, points(s.Points), points(s.Of))
+		for _, i := range s.Items {
+			text := i.Text
+			if i.Of != 0 {
+				text += fmt.Sprintf(" [%s of %s]", points(i.Points), points(i.Of))
+			} else if i.Points != 0 {
+				text += fmt.Sprintf(" [%s]", points(i.Points))
+			}
+			if s := steps(i.Steps); s != "" {
+				text += " (" + s + ")"
+			}
+			line(2, 2, "- "+text)
+		}
+	}
+	b.WriteString("\nWhat to practise next\n")
+	for _, n := range r.Next {
+		line(2, 2, "- "+n)
+	}
+	b.WriteString("\nStep by step\n")
+	for _, s := range r.Steps {
+		text := fmt.Sprintf("%3d  %5s min  %s", s.Seq+1, points(s.Minutes), s.Did)
+		if s.Showed != "" {
+			text += ": " + s.Showed
+		}
+		line(0, 16, text)
+		if s.Remark != "" {
+			line(16, 0, "! "+s.Remark)
+		}
+	}
+	b.WriteString("\nOn a real vehicle\n")
+	for _, c := range r.Cautions {
+		line(2, 2, "- "+c)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func points(x float64) string {
+	if x == float64(int(x)) {
+		return strconv.Itoa(int(x))
+	}
+	return strconv.FormatFloat(x, 'f', 1, 64)
+}
+
+// bar is a filled strip; an SVG, since a page without inline styles is allowed everywhere.
+func bar(s grading.StageScore) template.HTML {
+	share := 0.0
+	if s.Of > 0 {
+		share = 100 * s.Points / s.Of
+	}
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 100 1" preserveAspectRatio="none" role="img" aria-label="%.0f percent"><rect width="%.1f" height="1" fill="#1f6f68"/></svg>`, share, share))
+}
+
+func steps(seqs []int) string {
+	if len(seqs) == 0 {
+		return ""
+	}
+	var out []string
+	for _, s := range seqs {
+		out = append(out, strconv.Itoa(s+1))
+	}
+	if len(out) == 1 {
+		return "step " + out[0]
+	}
+	return "steps " + strings.Join(out, ", ")
+}
+
+// wrap breaks text at spaces so that no line is longer than width runes, unless one word is.
+func wrap(text string, width int) []string {
+	var lines []string
+	cur := ""
+	for _, word := range strings.Fields(text) {
+		switch {
+		case cur == "":
+			cur = word
+		case len([]rune(cur))+1+len([]rune(word)) > width:
+			lines = append(lines, cur)
+			cur = word
+		default:
+			cur += " " + word
+		}
+	}
+	return append(lines, cur)
+}

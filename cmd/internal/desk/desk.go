@@ -1,0 +1,323 @@
+// Package desk keeps the attempts of one person at a library of exercises: it begins them, takes them up again, does
+// actions and grades what was closed. The local server and the desktop window both stand on it, so that an attempt is the
+// same thing wherever it is shown.
+package desk
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+
+	"faultloom/cmd/internal/store"
+	"faultloom/cmd/internal/wire"
+	"faultloom/grading"
+	"faultloom/scenarios"
+	"faultloom/sim/attempt"
+)
+
+// Desk is safe for concurrent use; it does one thing at a time.
+type Desk struct {
+	mu      sync.Mutex
+	library *scenarios.Library
+	store   *store.Store
+	now     func() time.Time
+	open    map[string]*work // by exercise
+}
+
+// work is one attempt in hand.
+type work struct {
+	ex      *attempt.Exercise
+	attempt *attempt.Attempt
+	file    *store.File // nil once closed
+	notice  string
+
+	last  *wire.DoReply // of the last action, for a request that comes again
+	lastN int
+	lastA []byte
+}
+
+// Error is a failure with the status it has in HTTP.
+type Error struct {
+	Status int
+	Err    error
+}
+
+func (e *Error) Error() string { return e.Err.Error() }
+func (e *Error) Unwrap() error { return e.Err }
+
+// The statuses.
+const (
+	BadRequest = 400
+	NotFound   = 404
+	Conflict   = 409
+	Failed     = 500
+)
+
+func fail(status int, format string, args ...any) error {
+	return &Error{status, fmt.Errorf(format, args...)}
+}
+
+// New returns a desk over a library and a store. now tells when an attempt began, for its file's name only.
+func New(lib *scenarios.Library, s *store.Store, now func() time.Time) *Desk {
+	return &Desk{library: lib, store: s, now: now, open: map[string]*work{}}
+}
+
+// Close lets go of all files.
+func (d *Desk) Close() {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, w := range d.open {
+		if w.file != nil {
+			w.file.Close()
+		}
+	}
+	d.open = map[string]*work{}
+}
+
+// Exercises lists what there is, with how far this person got.
+func (d *Desk) Exercises() (wire.Exercises, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	out := wire.Exercises{Exercises: []wire.Exercise{}}
+	kept, err := d.store.List("")
+	if err != nil {
+		return out, &Error{Failed, err}
+	}
+	byExercise := map[string][]store.Kept{}
+	for _, k := range kept {
+		byExercise[k.Exercise] = append(byExercise[k.Exercise], k)
+	}
+	for _, e := range d.library.Exercises {
+		ex := e.Exercise
+		line := wire.Exercise{
+			ID: ex.ID, Title: ex.Title, Harness: ex.Harness.Title, Fleet: ex.Harness.Vehicle.Fleet,
+			Mode: string(ex.Mode), Minutes: ex.Minutes,
+		}
+		for i, k := range byExercise[ex.ID] {
+			s := summarise(k.Path)
+			if s.closed {
+				line.Done = true
+				line.Best, line.Of = max(line.Best, s.score), s.of
+			} else if s.usable && i == len(byExercise[ex.ID])-1 {
+				line.Open = true
+			}
+		}
+		out.Exercises = append(out.Exercises, line)
+	}
+	return out, nil
+}
+
+// Start begins an attempt, or takes up the one under way unless a fresh one is asked for.
+func (d *Desk) Start(req wire.StartRequest) (*wire.Job, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	ex := d.library.Exercise(req.ID)
+	if ex == nil {
+		return nil, fail(NotFound, "there is no exercise %q", req.ID)
+	}
+	notice := ""
+	if !req.Fresh {
+		w, err := d.takeUp(ex)
+		switch {
+		case err != nil:
+			// What cannot be taken up stays on disk as it is; the person gets a fresh attempt and is told.
+			notice = err.Error()
+		case w != nil && !w.attempt.State().Closed:
+			return d.job(w)
+		}
+	}
+	if w := d.open[ex.ID]; w != nil && w.file != nil {
+		w.file.Close()
+	}
+	file, err := d.store.Create(ex.ID, d.now())
+	if err != nil {
+		return nil, &Error{Failed, err}
+	}
+	a, err := attempt.Start(*ex, file)
+	if err != nil {
+		file.Close()
+		os.Remove(file.Path())
+		return nil, &Error{Failed, err}
+	}
+	w := &work{ex: ex, attempt: a, file: file, notice: notice}
+	d.open[ex.ID] = w
+	return d.job(w)
+}
+
+// Job returns the attempt under way at an exercise, else the last one closed.
+func (d *Desk) Job(id string) (*wire.Job, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	ex := d.library.Exercise(id)
+	if ex == nil {
+		return nil, fail(NotFound, "there is no exercise %q", id)
+	}
+	w, err := d.takeUp(ex)
+	if err != nil {
+		return nil, &Error{Failed, err}
+	}
+	if w == nil {
+		return nil, fail(NotFound, "no attempt at %q yet", id)
+	}
+	return d.job(w)
+}
+
+// Do does one action and returns once it is on disk.
+func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	ex := d.library.Exercise(req.Exercise)
+	if ex == nil {
+		return nil, fail(NotFound, "there is no exercise %q", req.Exercise)
+	}
+	act, err := attempt.DecodeAction(req.Action)
+	if err != nil {
+		return nil, &Error{BadRequest, err}
+	}
+	plain, err := attempt.EncodeAction(act)
+	if err != nil {
+		return nil, &Error{BadRequest, err}
+	}
+	w, err := d.takeUp(ex)
+	if err != nil {
+		return nil, &Error{Failed, err}
+	}
+	if w == nil {
+		return nil, fail(Conflict, "no attempt at %q has begun", req.Exercise)
+	}
+	if w.last != nil && req.Seq == w.lastN && bytes.Equal(plain, w.lastA) {
+		return w.last, nil // its reply was lost on the way
+	}
+	if at := w.attempt.State().Seq; req.Seq != at {
+		return nil, fail(Conflict, "the attempt is at step %d, not at %d: it has gone on elsewhere", at, req.Seq)
+	}
+	obs, err := w.attempt.Do(act)
+	if errors.Is(err, attempt.ErrClosed) {
+		return nil, &Error{Conflict, err}
+	}
+	if err != nil {
+		return nil, &Error{Failed, err}
+	}
+	reply := &wire.DoReply{State: w.attempt.State(), Observation: obs}
+	if reply.State.Closed {
+		if reply.Report, err = w.report(); err != nil {
+			return nil, &Error{Failed, err}
+		}
+		keepSummary(w.file.Path(), reply.Report)
+		w.file.Close()
+		w.file = nil
+	}
+	w.last, w.lastN, w.lastA = reply, req.Seq, plain
+	return reply, nil
+}
+
+func (w *work) report() (json.RawMessage, error) {
+	r, err := grading.Grade(*w.ex, w.attempt.Records())
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(r)
+}
+
+func (d *Desk) job(w *work) (*wire.Job, error) {
+	ex := w.ex
+	job := &wire.Job{
+		Exercise: wire.Brief{
+			ID: ex.ID, Title: ex.Title, Complaint: ex.Complaint, VehicleState: ex.VehicleState,
+			Mode: string(ex.Mode), Minutes: ex.Minutes, Tools: ex.Tools, Functions: ex.Functions,
+		},
+		Harness: ex.Harness, State: w.attempt.State(), Notice: w.notice,
+	}
+	w.notice = ""
+	if job.State.Closed {
+		report, err := w.report()
+		if err != nil {
+			return nil, &Error{Failed, err}
+		}
+		job.Report = report
+	}
+	return job, nil
+}
+
+// takeUp returns the attempt in hand at an exercise, else the newest one on disk, nil if there is none.
+func (d *Desk) takeUp(ex *attempt.Exercise) (*work, error) {
+	if w := d.open[ex.ID]; w != nil {
+		return w, nil
+	}
+	kept, err := d.store.List(ex.ID)
+	if err != nil || len(kept) == 0 {
+		return nil, err
+	}
+	path := kept[len(kept)-1].Path
+	w, err := resume(ex, path)
+	if err != nil {
+		return nil, fmt.Errorf("the last attempt (%s) cannot be taken up again: %w", filepath.Base(path), err)
+	}
+	d.open[ex.ID] = w
+	return w, nil
+}
+
+// resume reads an attempt's file and stands ready to append to it.
+func resume(ex *attempt.Exercise, path string) (*work, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	keep := int64(bytes.LastIndexByte(data, '\n') + 1) // a line cut off by a crash is the action that was in hand
+	file, err := store.Continue(path, keep)
+	if err != nil {
+		return nil, err
+	}
+	a, err := attempt.Resume(*ex, bytes.NewReader(data[:keep]), file)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	w := &work{ex: ex, attempt: a, file: file}
+	if cut := len(data) - int(keep); cut > 0 {
+		w.notice = "The program stopped in the middle of an action last time; that action was not done."
+	}
+	if a.State().Closed {
+		file.Close()
+		w.file = nil
+	}
+	return w, nil
+}
+
+// summary is what the list of exercises needs of an attempt, kept beside it so that the list need not replay them all.
+type summary struct {
+	Score float64 `json:"score"`
+	Of    float64 `json:"of"`
+}
+
+type found struct {
+	usable, closed bool
+	score, of      float64
+}
+
+func summaryPath(path string) string { return strings.TrimSuffix(path, store.Suffix) + ".score.json" }
+
+func keepSummary(path string, report json.RawMessage) {
+	var s summary
+	if json.Unmarshal(report, &s) != nil {
+		return
+	}
+	if data, err := json.Marshal(s); err == nil {
+		_ = os.WriteFile(summaryPath(path), data, 0o600) // only a convenience: the score follows from the attempt
+	}
+}
+
+func summarise(path string) found {
+	var s summary
+	if data, err := os.ReadFile(summaryPath(path)); err == nil && json.Unmarshal(data, &s) == nil {
+		return found{usable: true, closed: true, score: s.Score, of: s.Of}
+	}
+	info, err := os.Stat(path)
+	return found{usable: err == nil && info.Size() > 0}
+}

@@ -1,0 +1,174 @@
+// Package store keeps attempts on disk: one append-only file each, written through before an action shows as done.
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"sort"
+	"strings"
+	"time"
+)
+
+// Suffix ends the name of every attempt's file.
+const Suffix = ".attempt.jsonl"
+
+// Store is a folder of attempts.
+type Store struct{ dir string }
+
+// DefaultDir returns where this user's attempts are kept unless told otherwise: $FAULTLOOM_DATA, else faultloom under
+// the system's folder for a user's data.
+func DefaultDir() (string, error) {
+	if dir := os.Getenv("FAULTLOOM_DATA"); dir != "" {
+		return dir, nil
+	}
+	if dir := os.Getenv("XDG_DATA_HOME"); dir != "" && runtime.GOOS != "windows" {
+		return filepath.Join(dir, "faultloom"), nil
+	}
+	if runtime.GOOS == "linux" {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return "", fmt.Errorf("no folder for your attempts: %w (set FAULTLOOM_DATA)", err)
+		}
+		return filepath.Join(home, ".local", "share", "faultloom"), nil
+	}
+	dir, err := os.UserConfigDir()
+	if err != nil {
+		return "", fmt.Errorf("no folder for your attempts: %w (set FAULTLOOM_DATA)", err)
+	}
+	return filepath.Join(dir, "faultloom"), nil
+}
+
+// Open makes the folder if there is none and checks that it can be written.
+func Open(dir string) (*Store, error) {
+	s := &Store{filepath.Join(dir, "attempts")}
+	if err := os.MkdirAll(s.dir, 0o700); err != nil {
+		return nil, fmt.Errorf("the folder for attempts cannot be made: %w", err)
+	}
+	probe, err := os.CreateTemp(s.dir, "write-test-")
+	if err != nil {
+		return nil, fmt.Errorf("the folder for attempts cannot be written: %w", err)
+	}
+	probe.Close()
+	os.Remove(probe.Name())
+	return s, nil
+}
+
+// Dir is the folder.
+func (s *Store) Dir() string { return s.dir }
+
+// Kept is one attempt's file.
+type Kept struct {
+	Path     string
+	Exercise string
+	Began    string // sorts by time
+}
+
+// List returns the attempts at an exercise, oldest first; at all exercises when it is "".
+func (s *Store) List(exercise string) ([]Kept, error) {
+	entries, err := os.ReadDir(s.dir)
+	if err != nil {
+		return nil, err
+	}
+	var out []Kept
+	for _, e := range entries {
+		name, ok := strings.CutSuffix(e.Name(), Suffix)
+		if !ok || !e.Type().IsRegular() {
+			continue
+		}
+		id, began, ok := cutLast(name, "@")
+		if ok && (exercise == "" || id == exercise) {
+			out = append(out, Kept{filepath.Join(s.dir, e.Name()), id, began})
+		}
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].Began+out[i].Path < out[j].Began+out[j].Path })
+	return out, nil
+}
+
+func cutLast(s, sep string) (before, after string, found bool) {
+	i := strings.LastIndex(s, sep)
+	if i < 0 {
+		return s, "", false
+	}
+	return s[:i], s[i+len(sep):], true
+}
+
+// Create begins a new attempt's file; it never overwrites one.
+func (s *Store) Create(exercise string, now time.Time) (*File, error) {
+	if exercise == "" || strings.ContainsAny(exercise, `/\@:`) || strings.HasPrefix(exercise, ".") {
+		return nil, fmt.Errorf("exercise %q cannot name a file", exercise)
+	}
+	for n := 0; n < 1000; n++ {
+		began := now.UTC().Format("20060102T150405.000")
+		if n > 0 {
+			began += fmt.Sprintf("-%d", n)
+		}
+		path := filepath.Join(s.dir, exercise+"@"+began+Suffix)
+		f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+		if errors.Is(err, fs.ErrExist) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		syncDir(s.dir)
+		return &File{f: f}, nil
+	}
+	return nil, fmt.Errorf("too many attempts at %s began in this moment", exercise)
+}
+
+// Continue opens an attempt's file to append to it. keep is the length in bytes of what is whole: a last line that was
+// being written when the program was killed is cut off first.
+func Continue(path string, keep int64) (*File, error) {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := f.Truncate(keep); err != nil {
+		f.Close()
+		return nil, err
+	}
+	if _, err := f.Seek(keep, 0); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return &File{f: f, size: keep}, nil
+}
+
+// File is an attempt's open file. It satisfies attempt.Sink.
+type File struct {
+	f    *os.File
+	size int64
+}
+
+// Append writes one line (with its newline) and returns once it is safe on disk. After an error the file is as it was.
+func (f *File) Append(line []byte) error {
+	_, err := f.f.Write(line)
+	if err == nil {
+		err = f.f.Sync()
+	}
+	if err != nil {
+		f.f.Truncate(f.size)
+		f.f.Seek(f.size, 0)
+		return fmt.Errorf("the attempt could not be saved: %w", err)
+	}
+	f.size += int64(len(line))
+	return nil
+}
+
+// Path is where it is.
+func (f *File) Path() string { return f.f.Name() }
+
+// Close closes it.
+func (f *File) Close() error { return f.f.Close() }
+
+// syncDir makes a new file's name safe too, where the system allows it.
+func syncDir(dir string) {
+	if d, err := os.Open(dir); err == nil {
+		d.Sync()
+		d.Close()
+	}
+}

@@ -1,0 +1,76 @@
+// Package grading judges an attempt from its log: whether the complaint was confirmed, the cause isolated, the repair
+// made and the result retested, in that order. It reads the exercise (harness and fault) and the log, and nothing else.
+package grading
+
+// Report is the graded debrief of one attempt, plain data for text, JSON and pages.
+type Report struct {
+	Exercise  string  `json:"exercise"`
+	Title     string  `json:"title"`
+	Complaint string  `json:"complaint"`
+	Closed    bool    `json:"closed"`  // false: graded as it stands, the job was never closed
+	Score     float64 `json:"score"`   // points, rounded to a tenth
+	Of        float64 `json:"of"`      // points there were to get
+	Minutes   float64 `json:"minutes"` // bench time used
+	Verdict   string  `json:"verdict"` // one sentence
+
+	Cause  []string     `json:"cause"`  // what was wrong, in words
+	Stages []StageScore `json:"stages"` // confirm, isolate, repair, retest, safety, economy
+	Steps  []Step       `json:"steps"`  // the log, a line each
+	Next   []string     `json:"next"`   // what to practise next
+	// Cautions are the usual ones, shown with every debrief.
+	Cautions []string `json:"cautions"`
+}
+
+// StageScore is one stage's points with their reasons.
+type StageScore struct {
+	Name   string  `json:"name"`
+	Points float64 `json:"points"`
+	Of     float64 `json:"of"`
+	Items  []Item  `json:"items"`
+}
+
+// Item is one reason: points got of points there were (both 0 for a plain remark), a sentence, and the log steps it rests
+// on (sequence numbers).
+type Item struct {
+	Points float64 `json:"points"`
+	Of     float64 `json:"of"`
+	Text   string  `json:"text"`
+	Steps  []int   `json:"steps,omitempty"`
+}
+
+// Step is one action as the debrief shows it.
+type Step struct {
+	Seq     int     `json:"seq"`
+	Minutes float64 `json:"minutes"` // bench time when it began
+	Stage   string  `json:"stage"`   // confirm, isolate, repair, retest
+	Did     string  `json:"did"`
+	Showed  string  `json:"showed,omitempty"`
+	Remark  string  `json:"remark,omitempty"`
+}
+
+// Stage returns the stage of that name, nil if there is none.
+func (r *Report) Stage(name string) *StageScore {
+	for i := range r.Stages {
+		if r.Stages[i].Name == name {
+			return &r.Stages[i]
+		}
+	}
+	return nil
+}
+
+// The stages' names, in their order.
+const (
+	Confirm = "confirm"
+	Isolate = "isolate"
+	Repair  = "repair"
+	Retest  = "retest"
+	Safety  = "safety"
+	Economy = "economy"
+)
+
+// cautions are shown with every debrief: the simulator teaches a method, not a vehicle.
+var cautions = [...]string{
+	"On a real vehicle follow its maker's procedure, local codes and your workshop's rules; some work needs a licensed person.",
+	"Before real work: wheels chocked, keys under control, jewellery off, eyes protected; disconnect the battery's ground lead first when the work calls for it.",
+	"Never fit a fuse of a higher rating, bridge a fuse, or work on airbag, high-voltage or mains circuits without the training for them.",
+}

@@ -1,0 +1,360 @@
+package grading
+
+import (
+	"fmt"
+	"strings"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
+)
+
+// Shares of a stage's points. Common practice, no source: they say what an instructor of the four-stage plan would weigh.
+const (
+	confirmLines   = 0.6 // every line of the check run and truly marked
+	confirmFailing = 0.4 // the line that fails was seen to fail
+
+	isolateRight  = 0.6 // the finding names the cause
+	isolateTested = 0.2 // something was tested between the check and the finding
+	isolateFirst  = 0.2 // the finding was declared before the first repair
+	// nearShare is what a finding gets that names the right place and the wrong trouble there.
+	nearShare = 0.5
+
+	repairRight   = 0.7  // every fault was mended
+	repairNothing = 0.3  // and nothing else was replaced or remade
+	repairNeedles = 0.15 // lost of the latter for each needless repair
+
+	retestWhole = 0.4 // all was put back before the check was run again
+	retestLines = 0.6 // every line run again, truly marked, and passing
+
+	hazardShare  = 0.5  // of the safety points lost for each hazard
+	partShare    = 0.35 // of the economy points lost for each part condemned unchecked or replaced for nothing
+	fuseShare    = 0.2  // for each fuse beyond the second in one holder
+	timeShare    = 0.25 // for each half again of the suggested time
+	leftOnShare  = 0.1  // for a control left on
+	wholeMinutes = 60.0
+)
+
+// score adds items to a stage; a stage never goes below zero or above its points.
+type score struct{ StageScore }
+
+func newScore(name string, of float64) *score {
+	return &score{StageScore{Name: name, Of: of, Items: []Item{}}}
+}
+
+// part adds an item worth share of the stage's points, of which got (0..1) were earned.
+func (s *score) part(share, got float64, text string, steps ...int) {
+	of := s.Of * share
+	p := of * min(1, max(0, got))
+	s.Points += p
+	s.Items = append(s.Items, Item{round(p), round(of), text, steps})
+}
+
+// lose takes share of the stage's points away.
+func (s *score) lose(share float64, text string, steps ...int) {
+	p := min(s.Of*share, s.Points)
+	s.Points -= p
+	s.Items = append(s.Items, Item{round(-p), 0, text, steps})
+}
+
+func (s *score) remark(text string, steps ...int) {
+	s.Items = append(s.Items, Item{Text: text, Steps: steps})
+}
+
+func (s *score) done() StageScore {
+	s.Points = round(min(s.Of, max(0, s.Points)))
+	return s.StageScore
+}
+
+// confirm judges the normal-operation check before anything was touched.
+func (w *walk) confirm(of float64) StageScore {
+	s := newScore(Confirm, of)
+	n := len(w.ex.Harness.Check)
+	latest := map[int]lineRun{}
+	for _, r := range w.lines {
+		if r.untouche && r.after == 0 {
+			latest[r.line] = r
+		}
+	}
+	right, failing := 0, -1
+	var blind, untrue []string
+	for k := 0; k < n; k++ {
+		r, ok := latest[k]
+		switch {
+		case !ok:
+		case !r.seen:
+			blind = append(blind, fmt.Sprint(k+1))
+		case !r.right():
+			untrue = append(untrue, fmt.Sprint(k+1))
+		default:
+			right++
+			if !r.passed {
+				failing = w.seq(r.at)
+			}
+		}
+	}
+	switch {
+	case right == n:
+		s.part(confirmLines, 1, "You ran every line of the normal-operation check with nothing touched, and marked each as it was.")
+	case len(latest) == 0 && w.firstTouch < len(w.records):
+		s.part(confirmLines, 0, "The vehicle was touched before the normal-operation check was run, so nobody can say what the complaint was.", w.seq(w.firstTouch))
+	case len(latest) == 0:
+		s.part(confirmLines, 0, "The normal-operation check was never run.")
+	default:
+		s.part(confirmLines, float64(right)/float64(n), fmt.Sprintf("You ran and truly marked %d of %d lines of the check before touching anything.", right, n))
+	}
+	if len(blind) > 0 {
+		s.remark("Marked without putting the controls so: line " + strings.Join(blind, ", ") + ".")
+	}
+	if len(untrue) > 0 {
+		s.remark("Marked otherwise than it was: line " + strings.Join(untrue, ", ") + ".")
+	}
+	if failing >= 0 {
+		s.part(confirmFailing, 1, "You saw the complaint for yourself.", failing)
+	} else {
+		s.part(confirmFailing, 0, "The line that fails was not seen to fail before the work began.")
+	}
+	return s.done()
+}
+
+// isolate judges whether the cause was found, and found before anything was repaired.
+func (w *walk) isolate(of float64) StageScore {
+	s := newScore(Isolate, of)
+	first, best := -1, wrong
+	for k, f := range w.findings {
+		if f.at < w.firstRepair && f.verdict >= best {
+			first, best = k, f.verdict
+		}
+	}
+	declared := first >= 0
+	if !declared { // findings after the first repair tell less
+		for k, f := range w.findings {
+			if f.verdict >= best {
+				first, best = k, f.verdict
+			}
+		}
+	}
+	if first < 0 {
+		s.part(isolateRight, 0, "No finding was declared.")
+		s.part(isolateTested, 0, "Without a finding, no test can count towards one.")
+		s.part(isolateFirst, 0, "A finding belongs before the repair.")
+		return s.done()
+	}
+	f := w.findings[first]
+	name := w.book.Title(f.fault)
+	switch best {
+	case rightCause:
+		s.part(isolateRight, 1, "Your finding is the cause: "+name+".", w.seq(f.at))
+	case rightPlace:
+		s.part(isolateRight, nearShare, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(f.at))
+	default:
+		s.part(isolateRight, 0, "Your finding is not the cause: "+name+".", w.seq(f.at))
+	}
+	tests := 0
+	for _, t := range w.tests {
+		if t < f.at {
+			tests++
+		}
+	}
+	switch {
+	case tests > 0 && best > wrong:
+		s.part(isolateTested, 1, fmt.Sprintf("It stands on %s.", count(tests, "test", "tests")))
+	case tests > 0:
+		s.part(isolateTested, 0, fmt.Sprintf("%s came before it, but they do not lead there.", capital(count(tests, "test", "tests"))))
+	default:
+		s.part(isolateTested, 0, "Nothing was measured, inspected or taken apart before it: that is a guess.", w.seq(f.at))
+	}
+	if declared {
+		s.part(isolateFirst, 1, "You said what was wrong before repairing anything.")
+	} else {
+		s.part(isolateFirst, 0, "It was declared only after something had been repaired.", w.seq(f.at))
+	}
+	if wrongs := w.wrongFindings(); wrongs > 0 && best > wrong {
+		s.lose(0.1*float64(wrongs), fmt.Sprintf("%s came first.", capital(count(wrongs, "wrong finding", "wrong findings"))))
+	}
+	return s.done()
+}
+
+func (w *walk) wrongFindings() int {
+	n := 0
+	for _, f := range w.findings {
+		if f.verdict == wrong {
+			n++
+		}
+	}
+	return n
+}
+
+// repaired judges the repair itself.
+func (w *walk) repaired(of float64) StageScore {
+	s := newScore(Repair, of)
+	mended := 0
+	for _, f := range w.faults {
+		if f.mended >= 0 {
+			mended++
+		}
+	}
+	var needless []int
+	for _, r := range w.repairs {
+		if !r.mended {
+			needless = append(needless, w.seq(r.at))
+		}
+	}
+	total := len(w.faults)
+	switch {
+	case mended == total && total == 1:
+		s.part(repairRight, 1, "The repair takes the cause away.", w.seq(w.faults[0].mended))
+	case mended == total:
+		s.part(repairRight, 1, fmt.Sprintf("The repairs take all %d causes away.", total))
+	case len(w.repairs) == 0:
+		s.part(repairRight, 0, "Nothing was repaired: the fault is still there.")
+	case mended == 0:
+		s.part(repairRight, 0, "The fault is still there.")
+	default:
+		s.part(repairRight, float64(mended)/float64(total), fmt.Sprintf("%d of %d causes were taken away.", mended, total))
+	}
+	switch {
+	case mended == 0:
+		s.part(repairNothing, 0, "Points for repairing nothing else come only with the right repair.", needless...)
+	case len(needless) == 0:
+		s.part(repairNothing, 1, "Nothing was replaced or remade for nothing.")
+	default:
+		s.part(repairNothing, 1-repairNeedles/repairNothing*float64(len(needless)),
+			fmt.Sprintf("%s changed nothing: each is time and a part that the customer pays for.", capital(count(len(needless), "repair", "repairs"))), needless...)
+	}
+	return s.done()
+}
+
+// retest judges the same check, run again with everything put back.
+func (w *walk) retest(of float64) StageScore {
+	s := newScore(Retest, of)
+	mended := false
+	for _, f := range w.faults {
+		mended = mended || f.mended >= 0
+	}
+	apart := w.apart()
+	switch {
+	case len(w.repairs) == 0 && !mended:
+		s.part(retestWhole, 0, "There is nothing to retest before a repair.")
+		s.part(retestLines, 0, "The check was not run again, since nothing was repaired.")
+		return s.done()
+	case len(apart) == 0:
+		s.part(retestWhole, 1, "Everything was put back.")
+	default:
+		s.part(retestWhole, 0, "Not put back at the end: "+strings.Join(apart, "; ")+".")
+	}
+	n := len(w.ex.Harness.Check)
+	latest := map[int]lineRun{}
+	for _, r := range w.lines {
+		if r.after == len(w.repairs) {
+			latest[r.line] = r
+		}
+	}
+	good, open, failing := 0, 0, 0
+	for k := 0; k < n; k++ {
+		r, ok := latest[k]
+		switch {
+		case !ok || !r.right():
+		case !r.whole:
+			open++
+		case !r.passed:
+			failing++
+		default:
+			good++
+		}
+	}
+	switch {
+	case good == n:
+		s.part(retestLines, 1, "You ran the whole check again and every line passes.")
+	case len(latest) == 0:
+		s.part(retestLines, 0, "The check was not run again after the repair: nobody knows whether the vehicle is right.")
+	default:
+		s.part(retestLines, float64(good)/float64(n), fmt.Sprintf("After the repair, %d of %d lines of the check were run again and pass.", good, n))
+	}
+	if open > 0 {
+		s.remark(fmt.Sprintf("%s run while something was still apart or connected: that is not the vehicle the customer gets.", capital(count(open, "line was", "lines were"))))
+	}
+	if failing > 0 {
+		s.remark(fmt.Sprintf("%s still failing when you closed the job.", capital(count(failing, "line was", "lines were"))))
+	}
+	return s.done()
+}
+
+// safety judges what could have hurt someone or something. Its points are there to be kept, by someone who worked.
+func (w *walk) safety(of float64) StageScore {
+	s := newScore(Safety, of)
+	s.Points = of
+	for _, h := range w.hazards {
+		s.lose(hazardShare, h.text, w.seq(h.at))
+	}
+	if len(w.hazards) == 0 {
+		s.Items = append(s.Items, Item{round(of), round(of), "Nothing unsafe was done.", nil})
+	}
+	return s.done()
+}
+
+// economy judges waste: parts, fuses, time.
+func (w *walk) economy(of float64) StageScore {
+	s := newScore(Economy, of)
+	s.Points = of
+	for _, r := range w.repairs {
+		if part, ok := strings.CutPrefix(r.repair.Place, "component "); ok && !w.checked(part, r.at) {
+			s.lose(partShare, "A part was condemned whose connector was never checked: "+part+".", w.seq(r.at))
+		} else if !r.mended {
+			s.lose(partShare, "Work for nothing: "+w.book.RepairTitle(r.repair)+".", w.seq(r.at))
+		}
+	}
+	for _, c := range w.ex.Harness.Connectors {
+		if n := w.fuses[c.ID]; n > 2 {
+			s.lose(fuseShare*float64(n-2), fmt.Sprintf("%d fuses went into %s: a fuse that opens again is telling you about a short.", n, c.ID))
+		}
+	}
+	if limit, used := w.ex.Minutes, w.minutes(); limit > 0 && used > limit {
+		s.lose(timeShare*(used/limit-1)*2, fmt.Sprintf("The job took %.0f bench minutes; %.0f would do.", used, limit))
+	}
+	for _, c := range w.ex.Harness.Controls {
+		if w.closed && w.now.controls[c.ID] != c.Positions[0] {
+			s.lose(leftOnShare, fmt.Sprintf("%s was left at %q when the job was closed.", c.Title, w.now.controls[c.ID]))
+		}
+	}
+	if len(s.Items) == 0 {
+		s.Items = append(s.Items, Item{round(of), round(of), "No part, fuse or time was wasted.", nil})
+	}
+	return s.done()
+}
+
+// checked says whether the part's own connector, or a stud of it, was looked at or measured before index at.
+func (w *walk) checked(part string, at int) bool {
+	mine := func(p harness.Point) bool {
+		id, _, _ := strings.Cut(string(p), ".")
+		if id == part {
+			return true
+		}
+		for _, c := range w.ex.Harness.Connectors {
+			if c.ID == id && c.Component == part {
+				return true
+			}
+		}
+		return false
+	}
+	for _, rec := range w.records[:at] {
+		if rec.Observation.Refused != "" {
+			continue
+		}
+		switch act := rec.Action.(type) {
+		case attempt.Unplug:
+			if mine(harness.Point(act.Connector + ".")) {
+				return true
+			}
+		case attempt.Inspect:
+			f := strings.Fields(act.Place)
+			if len(f) > 0 && mine(harness.Point(f[len(f)-1])) {
+				return true
+			}
+		case attempt.Lead:
+			if act.Point != "" && mine(act.Point) {
+				return true
+			}
+		}
+	}
+	return false
+}
