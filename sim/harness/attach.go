@@ -11,6 +11,7 @@ import (
 
 // Attach connects an instrument's device, which has two terminals, between two points: its first terminal at a. Each slot
 // holds one; a slot that is taken is connected anew. Attaching where the slot is already, with the same device, does nothing.
+// Both points may be the same: then the instrument loads nothing.
 // Whether a lead can get there is for Reach to say. It does not solve. The device stays the caller's.
 func (m *Machine) Attach(name string, d device.Device, a, b Point) error {
 	for _, p := range [2]Point{a, b} {
@@ -23,12 +24,42 @@ func (m *Machine) Attach(name string, d device.Device, a, b Point) error {
 	switch {
 	case found && m.slots[i] == s:
 		return nil
+	case found && m.spare != nil && m.slots[i].dev == d:
+		m.move(i, s)
+		return nil
 	case found:
 		m.slots[i] = s
 	default:
 		m.slots = slices.Insert(m.slots, i, s)
 	}
 	return m.compile()
+}
+
+// move lays the leads of an instrument elsewhere, in a circuit that has room for it.
+func (m *Machine) move(i int, to slot) {
+	m.spare.touch(m.sol, i, m.ends(m.slots[i]), m.ends(to))
+	m.slots[i] = to
+}
+
+// ends returns the nodes of an instrument's points.
+func (m *Machine) ends(s slot) [2]circuit.Node {
+	return [2]circuit.Node{m.mustNode(s.a), m.mustNode(s.b)}
+}
+
+// refitSlots attaches the instruments that a snapshot tells of.
+func (m *Machine) refitSlots(slots []slot) error {
+	if slices.Equal(m.slots, slots) {
+		return nil
+	}
+	same := m.spare != nil && slices.EqualFunc(m.slots, slots, func(a, b slot) bool { return a.name == b.name && a.dev == b.dev })
+	if !same {
+		m.slots = slices.Clone(slots)
+		return m.compile()
+	}
+	for i, s := range slots {
+		m.move(i, s)
+	}
+	return nil
 }
 
 // Detach takes an instrument off. It does nothing if there is none in the slot.

@@ -91,13 +91,13 @@ func (m *Machine) back(s *Snapshot) error {
 // checkLine carries out a line.
 func (m *Machine) checkLine(line int) (ok bool, seen []Seen, err error) {
 	m.Rest()
-	if err := m.bear(settlingSeconds); err != nil {
+	if err := m.Dwell(settlingSeconds); err != nil {
 		return false, nil, err
 	}
 	for k, p := range m.lines[line].positions {
 		m.turn(k, p)
 	}
-	if err := m.bear(CheckSeconds); err != nil {
+	if err := m.Dwell(CheckSeconds); err != nil {
 		return false, nil, err
 	}
 	ok = true
@@ -112,8 +112,9 @@ func (m *Machine) checkLine(line int) (ok bool, seen []Seen, err error) {
 // settlingSeconds is how long controls are at rest between two lines: what it takes to read the next one.
 const settlingSeconds = 2
 
-// bear is Hold, and Run where there is no steady state.
-func (m *Machine) bear(seconds float64) error {
+// Dwell lets seconds pass like Hold, and where there is no steady state follows the circuit through the last of them like Run; Restless
+// names what keeps it going then. It is the fast way to what a person finds after a while.
+func (m *Machine) Dwell(seconds float64) error {
 	_, err := m.Hold(seconds)
 	if m.restless == "" {
 		return err

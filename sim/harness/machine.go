@@ -186,12 +186,16 @@ func (m *Machine) compile() error {
 		m.devices[i].Build(n, c.ID, m.pins(c))
 		m.moving = append(m.moving, m.devices[i])
 	}
-	for _, s := range m.slots {
-		s.dev.Build(n, s.name, []circuit.Node{m.mustNode(s.a), m.mustNode(s.b)})
-		m.moving = append(m.moving, s.dev)
-	}
 	if m.spare != nil {
 		m.spare.build(n, m.nodes)
+	}
+	for _, s := range m.slots {
+		pins := []circuit.Node{m.mustNode(s.a), m.mustNode(s.b)}
+		if m.spare != nil {
+			pins = m.spare.lead(n, m.nodes)
+		}
+		s.dev.Build(n, s.name, pins)
+		m.moving = append(m.moving, s.dev)
 	}
 	if !m.roomy() {
 		for i := range m.bridges {
@@ -209,6 +213,11 @@ func (m *Machine) compile() error {
 	m.net, m.sol = n, sol
 	if m.roomy() {
 		m.spare.apply(m.sol, m.bridges)
+	}
+	if m.spare != nil {
+		for i, s := range m.slots {
+			m.spare.touch(m.sol, i, m.ends(s), m.ends(s))
+		}
 	}
 	return nil
 }

@@ -46,11 +46,8 @@ func (m *Machine) Restore(s *Snapshot) error {
 	}
 	copy(m.parted, s.parted)
 	copy(m.opened, s.opened)
-	if !slices.Equal(m.slots, s.slots) {
-		m.slots = slices.Clone(s.slots)
-		if err := m.compile(); err != nil {
-			return err
-		}
+	if err := m.refitSlots(s.slots); err != nil {
+		return err
 	}
 	if err := m.Alter(s.altered); err != nil {
 		return err

@@ -75,7 +75,7 @@ func (v *validation) vehicle() {
 }
 
 // ids checks that every id can stand in a point's text and names one thing only. Things that points are made of share one
-// space of names; wires and controls have one each.
+// space of names, but a connector may carry the id of its own component; wires and controls have one space each.
 func (v *validation) ids() {
 	things := map[string]string{string(Body): "the body"}
 	wires, controls := map[string]string{}, map[string]string{}
@@ -95,6 +95,9 @@ func (v *validation) ids() {
 	}
 	for _, w := range v.h.Wires {
 		v.id(wires, "wire", w.ID)
+		if w.ID == "a" || w.ID == "b" {
+			v.bad("wire %q: a and b name the halves of connectors; give the wire another id", w.ID)
+		}
 	}
 	for _, c := range v.h.Controls {
 		v.id(controls, "control", c.ID)
