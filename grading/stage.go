@@ -18,6 +18,8 @@ const (
 	isolateFirst  = 0.2 // the finding was declared before the first repair
 	// nearShare is what a finding gets that names the right place and the wrong trouble there.
 	nearShare = 0.5
+	// guessShare is what is left of either when nothing had been tested: a right guess is worth less than a proof.
+	guessShare = 0.25
 
 	repairRight   = 0.7  // every fault was mended
 	repairNothing = 0.3  // and nothing else was replaced or remade
@@ -141,19 +143,23 @@ func (w *walk) isolate(of float64) StageScore {
 	}
 	f := w.findings[first]
 	name := w.book.Title(f.fault)
-	switch best {
-	case rightCause:
-		s.part(isolateRight, 1, "Your finding is the cause: "+name+".", w.seq(f.at))
-	case rightPlace:
-		s.part(isolateRight, nearShare, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(f.at))
-	default:
-		s.part(isolateRight, 0, "Your finding is not the cause: "+name+".", w.seq(f.at))
-	}
 	tests := 0
 	for _, t := range w.tests {
 		if t < f.at {
 			tests++
 		}
+	}
+	worth := 1.0
+	if tests == 0 {
+		worth = guessShare
+	}
+	switch best {
+	case rightCause:
+		s.part(isolateRight, worth, "Your finding is the cause: "+name+".", w.seq(f.at))
+	case rightPlace:
+		s.part(isolateRight, worth*nearShare, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(f.at))
+	default:
+		s.part(isolateRight, 0, "Your finding is not the cause: "+name+".", w.seq(f.at))
 	}
 	switch {
 	case tests > 0 && best > wrong:
@@ -164,7 +170,7 @@ func (w *walk) isolate(of float64) StageScore {
 		s.part(isolateTested, 0, "Nothing was measured, inspected or taken apart before it: that is a guess.", w.seq(f.at))
 	}
 	if declared {
-		s.part(isolateFirst, 1, "You said what was wrong before repairing anything.")
+		s.part(isolateFirst, worth, "You said what was wrong before repairing anything.")
 	} else {
 		s.part(isolateFirst, 0, "It was declared only after something had been repaired.", w.seq(f.at))
 	}

@@ -355,6 +355,7 @@ func (w *walk) fit(i int, act attempt.FitFuse) {
 			}
 		}
 	}
+	delete(w.now.unplugged, act.Connector) // a fuse in its holder is a holder closed
 	w.now.amps[act.Connector] = act.Amps
 	w.fuses[act.Connector]++
 	if act.Amps > want {

@@ -1,0 +1,211 @@
+package grading_test
+
+import (
+	"testing"
+
+	"faultloom/grading"
+	"faultloom/scenarios"
+	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// memory is a sink for attempts that are not to be kept.
+type memory struct{}
+
+func (memory) Append([]byte) error { return nil }
+
+func exercise(t *testing.T, id string) attempt.Exercise {
+	t.Helper()
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	ex := lib.Exercise(id)
+	require.NotNil(t, ex, "exercise %s is shipped", id)
+	return *ex
+}
+
+// play does the actions and returns the records.
+func play(t *testing.T, ex attempt.Exercise, actions ...[]attempt.Action) []attempt.Record {
+	t.Helper()
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	for _, list := range actions {
+		for _, act := range list {
+			obs, err := a.Do(act)
+			require.NoError(t, err, "%#v", act)
+			require.Empty(t, obs.Refused, "%#v", act)
+		}
+	}
+	return a.Records()
+}
+
+// runCheck puts the controls through every line of the check and marks each as it is.
+func runCheck(t *testing.T, ex attempt.Exercise, before ...[]attempt.Action) []attempt.Action {
+	t.Helper()
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	for _, list := range before {
+		for _, act := range list {
+			_, err := a.Do(act)
+			require.NoError(t, err)
+		}
+	}
+	var done []attempt.Action
+	do := func(act attempt.Action) attempt.Observation {
+		obs, err := a.Do(act)
+		require.NoError(t, err)
+		require.Empty(t, obs.Refused)
+		done = append(done, act)
+		return obs
+	}
+	at := a.State().Controls
+	for n, line := range ex.Harness.Check {
+		var obs attempt.Observation
+		for _, c := range ex.Harness.Controls {
+			want := c.Positions[0]
+			for _, s := range line.Set {
+				if s.Control == c.ID {
+					want = s.Position
+				}
+			}
+			if at[c.ID] != want {
+				at[c.ID] = want
+				obs = do(attempt.Operate{Control: c.ID, Position: want})
+			}
+		}
+		if obs.Effects == nil {
+			obs = do(attempt.Wait{Seconds: 1})
+		}
+		good := true
+		for _, e := range line.Expect {
+			good = good && obs.Effects[e.Component] == e.Word
+		}
+		do(attempt.Mark{Line: n, Good: good})
+	}
+	for _, c := range ex.Harness.Controls {
+		if at[c.ID] != c.Positions[0] {
+			do(attempt.Operate{Control: c.ID, Position: c.Positions[0]})
+		}
+	}
+	return done
+}
+
+func lead(end int, p harness.Point) attempt.Action {
+	return attempt.Lead{Tool: meter.Multimeter, End: end, Point: p}
+}
+
+// The exercise dt14-06: wire 71c, from X1 to the horn, is broken.
+const broken = "dt14-06-gate-four"
+
+var (
+	volts = []attempt.Action{
+		attempt.Dial{Function: meter.Volts}, lead(1, "G1"), lead(0, "X1.2.b"),
+		attempt.Operate{Control: "KEY", Position: "on"}, attempt.Operate{Control: "HORN", Position: "pressed"},
+		attempt.Unplug{Connector: "HN"}, lead(0, "HN.in.a"),
+		attempt.Plug{Connector: "HN"}, lead(0, ""), lead(1, ""), attempt.Dial{Function: meter.Off},
+		attempt.Operate{Control: "HORN", Position: "released"}, attempt.Operate{Control: "KEY", Position: "off"},
+	}
+	find   = []attempt.Action{attempt.Find{Fault: "wire 71c open"}}
+	repair = []attempt.Action{attempt.Repair{Repair: "replace wire 71c"}}
+	closed = []attempt.Action{attempt.Close{}}
+)
+
+func grade(t *testing.T, ex attempt.Exercise, records []attempt.Record) grading.Report {
+	t.Helper()
+	r, err := grading.Grade(ex, records)
+	require.NoError(t, err)
+	sum := 0.0
+	for _, s := range r.Stages {
+		assert.GreaterOrEqual(t, s.Points, 0.0, s.Name)
+		assert.LessOrEqual(t, s.Points, s.Of, s.Name)
+		assert.NotEmpty(t, s.Items, "every stage says why: %s", s.Name)
+		sum += s.Points
+	}
+	assert.InDelta(t, sum, r.Score, 0.05, "the stages add up to the score")
+	return r
+}
+
+func TestPlanFollowed(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	again := runCheck(t, ex, check, volts, find, repair)
+	r := grade(t, ex, play(t, ex, check, volts, find, repair, again, closed))
+	for _, s := range []string{grading.Confirm, grading.Repair, grading.Retest, grading.Safety} {
+		assert.Equal(t, r.Stage(s).Of, r.Stage(s).Points, "%s: %+v", s, r.Stage(s).Items)
+	}
+	assert.Contains(t, r.Verdict, "Confirmed, found, repaired and retested")
+	assert.True(t, r.Closed)
+}
+
+// The scores of five ways of working must rank as an instructor would rank them.
+func TestRanking(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	live := []attempt.Action{
+		attempt.Dial{Function: meter.Ohms}, lead(1, "G1"), lead(0, "X1.2.b"),
+		attempt.Operate{Control: "KEY", Position: "on"}, attempt.Operate{Control: "HORN", Position: "pressed"},
+		attempt.Operate{Control: "HORN", Position: "released"}, attempt.Operate{Control: "KEY", Position: "off"},
+	}
+	swap := []attempt.Action{
+		attempt.Repair{Repair: "replace component HN"}, attempt.Repair{Repair: "replace component HORN"}, attempt.Repair{Repair: "replace wire 71c"},
+	}
+	plan := grade(t, ex, play(t, ex, check, volts, find, repair, runCheck(t, ex, check, volts, find, repair), closed)).Score
+	unsafe := grade(t, ex, play(t, ex, check, live, volts, find, repair, runCheck(t, ex, check, live, volts, find, repair), closed)).Score
+	unproved := grade(t, ex, play(t, ex, check, volts, find, repair, closed)).Score
+	guess := grade(t, ex, play(t, ex, find, repair, closed)).Score
+	swapped := grade(t, ex, play(t, ex, check, swap, runCheck(t, ex, check, swap), closed)).Score
+	nothing := grade(t, ex, play(t, ex, closed)).Score
+	assert.Greater(t, plan, unsafe, "ohms on a live circuit cost")
+	assert.Greater(t, unsafe, unproved, "a retest is worth more than one unsafe moment")
+	assert.Greater(t, unproved, swapped, "finding without a retest beats swapping parts with one")
+	assert.Greater(t, swapped, guess, "whoever confirms and retests beats a bare guess")
+	assert.Greater(t, guess, nothing, "a lucky guess beats nothing")
+	assert.Zero(t, nothing, "doing nothing is worth nothing")
+}
+
+// Points for confirm count only if nothing had been disturbed.
+func TestConfirmAfterTouching(t *testing.T) {
+	ex := exercise(t, broken)
+	touch := []attempt.Action{attempt.Unplug{Connector: "HN"}, attempt.Plug{Connector: "HN"}}
+	r := grade(t, ex, play(t, ex, touch, runCheck(t, ex, touch)))
+	assert.Zero(t, r.Stage(grading.Confirm).Points)
+}
+
+// Marks that do not tell the truth are worth nothing, and so are marks of lines that were never operated.
+func TestMarksMustBeTrue(t *testing.T) {
+	ex := exercise(t, broken)
+	var blind []attempt.Action
+	for n := range ex.Harness.Check {
+		blind = append(blind, attempt.Mark{Line: n, Good: true})
+	}
+	r := grade(t, ex, play(t, ex, blind))
+	// Line 1 (all at rest) can be judged by standing there; the others cannot.
+	assert.Less(t, r.Stage(grading.Confirm).Points, 0.2*r.Stage(grading.Confirm).Of)
+}
+
+// The retest counts only with all put back.
+func TestRetestWithConnectorOpen(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	open := []attempt.Action{attempt.Unplug{Connector: "TT"}}
+	r := grade(t, ex, play(t, ex, check, volts, find, repair, open, runCheck(t, ex, check, volts, find, repair, open), closed))
+	assert.Zero(t, r.Stage(grading.Retest).Points, "%+v", r.Stage(grading.Retest).Items)
+}
+
+func TestLargerFuseIsAHazard(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	r := grade(t, ex, play(t, ex, check, []attempt.Action{attempt.Unplug{Connector: "F3"}, attempt.FitFuse{Connector: "F3", Amps: 30}}))
+	require.Less(t, r.Stage(grading.Safety).Points, r.Stage(grading.Safety).Of)
+	assert.Contains(t, r.Stage(grading.Safety).Items[0].Text, "larger fuse")
+}
+
+func TestExerciseWithoutFault(t *testing.T) {
+	ex := exercise(t, broken)
+	ex.Faults = nil
+	_, err := grading.Grade(ex, nil)
+	assert.ErrorContains(t, err, "no fault")
+}
