@@ -27,7 +27,7 @@ const (
 type Display struct {
 	Text  string   `json:"text"`            // "12.34", "OL", "----" when nothing can be shown
 	Unit  string   `json:"unit,omitempty"`  // "V", "mV", "Ω", "kΩ", "MΩ", "A", "mA"
-	Words []string `json:"words,omitempty"` // annunciators in plain words: "beep", "live circuit", "overload", "meter fuse open"
+	Words []string `json:"words,omitempty"` // annunciators in plain words: BeepWord, LiveWord, OverloadWord, FuseWord
 	// Value is the displayed value in base units (V, Ω, A), NaN-free: absent (Valid false) on overload or no reading.
 	Value float64 `json:"value"`
 	Valid bool    `json:"valid"`

@@ -1,0 +1,362 @@
+package meter
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"faultloom/sim/device"
+	"faultloom/sim/harness"
+)
+
+// Kit says which instruments there are, and of what kind.
+type Kit struct {
+	Tools     []Tool
+	Functions []Function // of the multimeter; Off is always there
+	Volts     float64    // the vehicle's nominal supply, for which the test lamp is made
+	Celsius   float64    // ambient temperature
+}
+
+// Properties of the test lamp and of the jumper.
+const (
+	// TestLampWatts is the power of the test lamp's bulb at nominal voltage: a small filament lamp, the usual choice in
+	// workshops (common practice, no source).
+	TestLampWatts = 5
+	// JumperAmps is the rating of the jumper's fuse in amperes, JumperOhms the resistance of its lead and clips (common
+	// practice, no source).
+	JumperAmps = 10
+	JumperOhms = 0.02
+)
+
+// Bench is a person's set of instruments: where their leads are, where the dial points, and whether their own fuses still
+// hold. It is not safe for concurrent use.
+type Bench struct {
+	kit   Kit
+	cal   Calibration
+	dial  Function
+	leads map[Tool][2]harness.Point
+
+	probe  *device.Probe // volts, ohms, continuity
+	shunt  *device.Probe // amps, with its fuse
+	jumper *device.Probe // with its fuse
+	lamp   device.Device
+	on     int // range that the ohmmeter was left in
+}
+
+// NewBench returns a bench with all leads lifted and the meter off. It returns an error when the kit asks for what there
+// is not.
+func NewBench(kit Kit, cal Calibration) (*Bench, error) {
+	for _, t := range kit.Tools {
+		if _, err := ParseTool(string(t)); err != nil {
+			return nil, err
+		}
+	}
+	for _, f := range kit.Functions {
+		if _, err := ParseFunction(string(f)); err != nil {
+			return nil, err
+		}
+	}
+	lamp, err := device.New(device.Spec{Kind: "lamp", Values: map[string]float64{"power": TestLampWatts, "volts": kit.Volts}})
+	if err != nil {
+		return nil, fmt.Errorf("test lamp: %w", err)
+	}
+	b := &Bench{kit: kit, cal: cal, dial: Off, leads: map[Tool][2]harness.Point{}, lamp: lamp, probe: device.NewProbe()}
+	b.newFuse(Multimeter)
+	b.newFuse(Jumper)
+	return b, nil
+}
+
+// Has reports whether the tool is on the bench.
+func (b *Bench) Has(t Tool) bool { return slices.Contains(b.kit.Tools, t) }
+
+// Offers reports whether the multimeter may be turned to f.
+func (b *Bench) Offers(f Function) bool { return f == Off || slices.Contains(b.kit.Functions, f) }
+
+// Function is where the dial points.
+func (b *Bench) Function() Function { return b.dial }
+
+// Leads returns the points of the tool's two ends, "" for one that is lifted.
+func (b *Bench) Leads(t Tool) [2]harness.Point { return b.leads[t] }
+
+// Dial turns the multimeter. It returns an error for a function that is not there.
+func (b *Bench) Dial(f Function) error {
+	if !b.Has(Multimeter) || !b.Offers(f) {
+		return fmt.Errorf("the meter has no %s here", f)
+	}
+	b.dial, b.on = f, 0
+	return nil
+}
+
+// Place puts one end of a tool at a point, or lifts it ("").
+func (b *Bench) Place(t Tool, end int, p harness.Point) error {
+	if !b.Has(t) {
+		return fmt.Errorf("there is no %s here", t.Title())
+	}
+	if end != 0 && end != 1 {
+		return fmt.Errorf("%s: end must be 0 or 1 (got %d)", t.Title(), end)
+	}
+	ends := b.leads[t]
+	ends[end] = p
+	b.leads[t] = ends
+	b.on = 0
+	return nil
+}
+
+// Blown reports whether the tool's own fuse is open: the ammeter input's, or the jumper's.
+func (b *Bench) Blown(t Tool) bool {
+	switch t {
+	case Multimeter:
+		return b.shunt.Blown()
+	case Jumper:
+		return b.jumper.Blown()
+	}
+	return false
+}
+
+// ResetFuse puts a new fuse into the tool. It returns an error for a tool that has none.
+func (b *Bench) ResetFuse(t Tool) error {
+	if t != Multimeter && t != Jumper {
+		return fmt.Errorf("the %s has no fuse", t.Title())
+	}
+	b.newFuse(t)
+	return nil
+}
+
+func (b *Bench) newFuse(t Tool) {
+	if t == Jumper {
+		b.jumper = device.NewFusedProbe(JumperAmps)
+		b.jumper.Set(0, JumperOhms)
+		return
+	}
+	b.shunt = device.NewFusedProbe(AmpsFuse)
+	b.shunt.Set(0, ShuntOhms)
+}
+
+// device returns what the tool is to the circuit as the dial stands, nil for nothing.
+func (b *Bench) device(t Tool) device.Device {
+	switch {
+	case t == TestLamp:
+		return b.lamp
+	case t == Jumper:
+		return b.jumper
+	case b.dial == Off:
+		return nil
+	case b.dial == Amps:
+		return b.shunt
+	}
+	return b.probe
+}
+
+// Connect makes the machine carry the tools as their leads lie now. A tool of which an end is lifted, or whose ends touch the
+// same point, is no load. It does not solve.
+func (b *Bench) Connect(m *harness.Machine) error {
+	if b.dial != Off && b.dial != Amps {
+		r := accuracies[b.dial].Ranges[b.on]
+		b.probe.Set(r.EMF, b.inner(r))
+	}
+	for _, t := range Tools() {
+		ends, d := b.leads[t], b.device(t)
+		if d == nil || !loads(ends) {
+			if err := m.Detach(string(t)); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := m.Attach(string(t), d, ends[0], ends[1]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// loads reports whether a tool with its ends there closes a circuit through itself.
+func loads(ends [2]harness.Point) bool { return ends[0] != "" && ends[1] != "" && ends[0] != ends[1] }
+
+// inner is the resistance between the points in a range of volts, ohms or continuity: in ohms the leads belong to it.
+func (b *Bench) inner(r Range) float64 {
+	if r.EMF == 0 {
+		return r.Ohms
+	}
+	return r.Ohms + LeadOhms
+}
+
+// Read returns what every tool shows that is on and has at least one end placed. The machine must carry the tools (Connect)
+// and be settled, or have just run. What the reading itself does (trying ranges, averaging a circuit that does not rest)
+// leaves the machine's state as it was, but not its last solution. An error means that the circuit could not be solved.
+func (b *Bench) Read(m *harness.Machine) (map[Tool]Display, error) {
+	out := map[Tool]Display{}
+	for _, t := range Tools() {
+		ends := b.leads[t]
+		if !b.Has(t) || (ends[0] == "" && ends[1] == "") {
+			continue
+		}
+		switch {
+		case t == TestLamp:
+			out[t] = b.readLamp(m)
+		case t == Jumper:
+			out[t] = b.readJumper()
+		case b.dial == Off:
+		default:
+			d, err := b.readMeter(m, ends)
+			if err != nil {
+				return nil, fmt.Errorf("multimeter at %s and %s: %w", ends[0], ends[1], err)
+			}
+			out[t] = d
+		}
+	}
+	return out, nil
+}
+
+func (b *Bench) readLamp(m *harness.Machine) Display {
+	if !loads(b.leads[TestLamp]) {
+		return Display{Text: lampOff}
+	}
+	e := b.lamp.Effect(m.Solver())
+	return Display{Text: e.Word, Glow: glow(e.Level)}
+}
+
+func (b *Bench) readJumper() Display {
+	if b.jumper.Blown() {
+		return Display{Text: jumperOpen, Words: []string{FuseWord}}
+	}
+	return Display{Text: jumperClosed}
+}
+
+func (b *Bench) readMeter(m *harness.Machine, ends [2]harness.Point) (Display, error) {
+	switch b.dial {
+	case Volts:
+		if !loads(ends) {
+			return b.showVolts(0), nil // both leads on one point, or nothing that 10 MΩ would not pull together
+		}
+		s, err := b.sample(m)
+		return b.showVolts(s.volts), err
+	case Amps:
+		if !loads(ends) {
+			return b.showAmps(0), nil
+		}
+		s, err := b.sample(m)
+		return b.showAmps(s.amps), err
+	}
+	return b.readOhms(m, ends)
+}
+
+func (b *Bench) showVolts(v float64) Display { return b.show(Volts, v) }
+
+func (b *Bench) showAmps(i float64) Display {
+	d := b.show(Amps, i)
+	if b.shunt.Blown() {
+		d = b.show(Amps, 0)
+		d.Words = []string{FuseWord}
+	} else if !d.Valid || math.Abs(d.Value) > AmpsFuse {
+		d.Words = []string{OverloadWord}
+	}
+	return d
+}
+
+// show quantises v on the lowest range that can hold it.
+func (b *Bench) show(f Function, v float64) Display {
+	ranges := accuracies[f].Ranges
+	for _, r := range ranges {
+		if n, ok := r.count(b.cal.apply(f, r, v)); ok {
+			return r.show(n)
+		}
+	}
+	return ranges[len(ranges)-1].overload()
+}
+
+// sample is what the meter's converter sees: volts of the red lead above the black, amperes into the red lead.
+type sample struct{ volts, amps float64 }
+
+// sample takes the meter's own voltage and current, the mean over Update when the circuit does not rest. The machine must
+// be settled.
+func (b *Bench) sample(m *harness.Machine) (sample, error) {
+	p := b.device(Multimeter).(*device.Probe)
+	if m.Restless() == "" {
+		return sample{p.Volts(m.Solver()), p.Amps(m.Solver())}, nil
+	}
+	was := m.Snapshot()
+	var sum sample
+	var time float64
+	err := m.Average(Update, func(dt float64) {
+		sum.volts += float64(p.Volts(m.Solver()) * dt)
+		sum.amps += float64(p.Amps(m.Solver()) * dt)
+		time += dt
+	})
+	if back := b.back(m, was); err == nil {
+		err = back
+	}
+	return sample{sum.volts / time, sum.amps / time}, err
+}
+
+// readOhms shows the ratio of voltage to current at the leads, as the meter's converter forms it whatever the circuit is
+// doing: with a foreign voltage there the number means nothing.
+func (b *Bench) readOhms(m *harness.Machine, ends [2]harness.Point) (Display, error) {
+	ranges := accuracies[b.dial].Ranges
+	if ends[0] == "" || ends[1] == "" {
+		return ranges[len(ranges)-1].overload(), nil
+	}
+	if !loads(ends) {
+		return b.showOhms(0, LeadOhms, sample{0, -ranges[0].EMF / b.inner(ranges[0])}, false), nil
+	}
+	was := m.Snapshot()
+	d, err := b.pick(m, ranges)
+	if back := b.back(m, was); err == nil {
+		err = back
+	}
+	return d, err
+}
+
+// back puts the machine where it was, solved, with the probe as it is now.
+func (b *Bench) back(m *harness.Machine, was *harness.Snapshot) error {
+	if err := m.Restore(was); err != nil {
+		return err
+	}
+	return m.Average(0, func(float64) {})
+}
+
+// pick tries the ranges from the lowest.
+func (b *Bench) pick(m *harness.Machine, ranges []Range) (Display, error) {
+	foreign, err := b.settled(m, 0, InputOhms)
+	if err != nil {
+		return Display{}, err
+	}
+	live := math.Abs(foreign.volts) > LiveVolts
+	for i, r := range ranges {
+		s, err := b.settled(m, r.EMF, b.inner(r))
+		if err != nil {
+			return Display{}, err
+		}
+		b.on = i
+		ratio := LeadOhms - s.volts/s.amps
+		if _, ok := r.count(b.cal.apply(b.dial, r, ratio)); ok || i == len(ranges)-1 {
+			return b.showOhms(i, ratio, s, live), nil
+		}
+	}
+	return Display{}, errors.New("no range") // not reached: the last range always shows
+}
+
+// showOhms shows a ratio on range i. The beeper only compares the voltage at the leads with what BeepOhms would leave there.
+func (b *Bench) showOhms(i int, ratio float64, s sample, live bool) Display {
+	r := accuracies[b.dial].Ranges[i]
+	d := r.overload()
+	if n, ok := r.count(b.cal.apply(b.dial, r, ratio)); ok {
+		d = r.show(n)
+	}
+	if b.dial == Continuity && s.volts+float64(-s.amps*LeadOhms) < r.EMF*BeepOhms/(BeepOhms+r.Ohms) {
+		d.Words = append(d.Words, BeepWord)
+	}
+	if live {
+		d.Words = append(d.Words, LiveWord)
+	}
+	return d
+}
+
+// settled puts the probe to a source and lets the circuit settle.
+func (b *Bench) settled(m *harness.Machine, emf, ohms float64) (sample, error) {
+	b.probe.Set(emf, ohms)
+	if err := m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
+		return sample{}, err
+	}
+	return b.sample(m)
+}
