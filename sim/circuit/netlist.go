@@ -87,6 +87,12 @@ func (n *Netlist) BranchName(id ID) string {
 	return n.branches[id].name
 }
 
+// Branch returns a branch as it was added, with the nodes it lies between. It panics if the ID is not of this netlist.
+func (n *Netlist) Branch(id ID) (a, b Node, br Branch) {
+	el := n.branches[id]
+	return el.a, el.b, el.br
+}
+
 // Nodes returns the number of nodes, Ground counted: valid nodes are 0 to Nodes()-1.
 func (n *Netlist) Nodes() int { return len(n.nodes) + 1 }
 

@@ -17,10 +17,12 @@ const (
 	// stillVolts is a change of voltage over which a law is taken as straight. A law whose slope grows by a factor e within
 	// 1 mV, twenty-five times as steep as a junction, departs by 5e-13 of its current over it.
 	stillVolts = 1e-9
-	// bendShare, stepShare and bendMargin say when a law need not be looked at again. When a linearisation was off by a small
-	// share of the current at the end of a step, the law is near enough to a parabola there that a step that is much
-	// shorter is off by less in the square of both lengths; the margin allows for a curvature that changes on the way.
-	bendShare, stepShare, bendMargin = 0.1, 0.1, 16
+	// When the end of a step of at most parabolaVolts showed that the linearisation was off by a small share of the current,
+	// bendShare, the law is near enough to a parabola there that a step of at most a tenth of that length, and of at most
+	// lookVolts, is off by less in the square of both lengths, and need not be looked at. bendMargin allows for a curvature
+	// that changes on the way. The two lengths are a few times, and a fraction of, the scale on which junctions (25 mV)
+	// and cold filaments bend; a law may be straight for ten volts and bend then.
+	parabolaVolts, lookVolts, bendShare, bendMargin = 0.1, 1e-3, 0.1, 16
 	// newtonLimit is more than three times what has been seen to be needed by circuits with junctions in series fed backwards and
 	// forwards, cold. What takes longer goes to the damped iteration.
 	newtonLimit = 60
@@ -40,8 +42,11 @@ type curve struct {
 
 	stampG, stampJ float64 // as they stand in the last elimination
 
-	reach float64 // how far from x the linearisation is known to be good
-	amps  float64 // in the last solution
+	// What the last step to x showed: its length, how far off the linearisation was at its end (with a margin), and what was
+	// allowed, times the square of the length. step is 0 when it showed nothing.
+	step, bend, room float64
+
+	amps float64 // in the last solution
 }
 
 // Cold forgets the warm start: the next Solve begins as if the circuit had just been compiled, each law at its seed.
@@ -118,7 +123,7 @@ func (s *Solver) relinearise() (bool, error) {
 		next := s.volts[c.a] - s.volts[c.b]
 		step := math.Abs(next - c.x)
 		c.amps = c.i + float64(c.g*(next-c.x))
-		if step <= stillVolts || step <= c.reach {
+		if step <= stillVolts || c.straight(step) {
 			continue
 		}
 		if err := s.linearise(k, c.law.Limit(next, c.x)); err != nil {
@@ -132,11 +137,16 @@ func (s *Solver) relinearise() (bool, error) {
 		if off > allowed {
 			done = false
 		}
-		if off <= bendShare*math.Abs(c.i) {
-			c.reach = step * min(stepShare, math.Sqrt(allowed/(bendMargin*off)))
+		if step <= parabolaVolts && off <= bendShare*math.Abs(c.i) {
+			c.step, c.bend, c.room = step, bendMargin*off, allowed*float64(step*step)
 		}
 	}
 	return done, nil
+}
+
+// straight reports whether the law can be told to agree with its linearisation over a step in volts without looking.
+func (c *curve) straight(step float64) bool {
+	return step <= lookVolts && 10*step <= c.step && c.bend*float64(step*step) <= c.room
 }
 
 // evaluateStale linearises the laws that have changed, where they stand.
@@ -165,7 +175,7 @@ func (s *Solver) linearise(k int, at float64) error {
 			return s.badLaw(k, "slope", g, "S", fmt.Sprintf("0 or more at %g V", at))
 		}
 		if math.Abs(i) <= maxValue && g <= maxValue {
-			c.x, c.i, c.g, c.reach = at, i, min(g, maxSlope), 0
+			c.x, c.i, c.g, c.step = at, i, min(g, maxSlope), 0
 			return nil
 		}
 		at = c.x + (at-c.x)/2

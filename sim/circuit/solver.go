@@ -84,9 +84,9 @@ func newSolver(sym *symbolic) *Solver {
 		hot: make([]norton, len(sym.hotSlots)),
 		acc: make([]norton, slots), share: make([]float64, sym.entries), cols: make([]column, sym.columns),
 		volts: make([]float64, sym.columns+1),
-		dirty: make([]bool, sym.columns), rhs: make([]float64, sym.columns),
-		unit: make([]float64, sym.columns+1), grounding: make([]float64, sym.columns+1), path: make([]int32, 0, sym.columns), spare: make([]float64, sym.columns),
+		dirty: make([]bool, sym.columns),
 	}
+	s.scratch()
 	for i, el := range sym.net.branches {
 		l := linear{a: int32(el.a), b: int32(el.b)}
 		switch br := el.br.(type) {
@@ -112,6 +112,14 @@ func newSolver(sym *symbolic) *Solver {
 	s.dirt = len(s.dirty)
 	s.Cold()
 	return s
+}
+
+// scratch gives the solver its own scratch memory.
+func (s *Solver) scratch() {
+	n := s.sym.columns
+	s.rhs, s.unit, s.grounding = make([]float64, n), make([]float64, n+1), make([]float64, n+1)
+	s.path, s.spare = make([]int32, 0, n), make([]float64, n)
+	s.damp = nil
 }
 
 // derive finds the Norton equivalent of the branch.
@@ -253,6 +261,9 @@ func (s *Solver) Power(b ID) float64 {
 // Iterations returns how many times the last Solve that had anything to do linearised and solved the circuit: 1 for a linear
 // circuit.
 func (s *Solver) Iterations() int { return s.iterations }
+
+// Levels returns the depth of the elimination: how many nodes are eliminated one into the next at most.
+func (s *Solver) Levels() int { return s.sym.levels }
 
 // Nodes returns the number of nodes, Ground counted.
 func (s *Solver) Nodes() int { return s.sym.columns + 1 }

@@ -16,6 +16,7 @@ type symbolic struct {
 	columns int
 	entries int
 	live    int // first live column
+	levels  int // depth of the elimination tree
 
 	node   []int32 // column -> Node
 	pos    []int32 // Node -> column, -1 for Ground
@@ -136,6 +137,14 @@ func (s *symbolic) arrange(p pattern, hot []bool) {
 			s.parent[k] = s.row[first]
 		}
 		s.ptr[k+1] = int32(len(s.row))
+	}
+	depth := make([]int, n)
+	for k := n - 1; k >= 0; k-- {
+		depth[k] = 1
+		if u := s.parent[k]; u >= 0 {
+			depth[k] += depth[u]
+		}
+		s.levels = max(s.levels, depth[k])
 	}
 	s.entries = len(s.row)
 	s.rowNode = make([]int32, s.entries)

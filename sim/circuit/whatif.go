@@ -30,6 +30,43 @@ func (s *Solver) Thevenin(a, b Node) (volts, ohms float64) {
 	return s.volts[a] - s.volts[b], ohms
 }
 
+// Transfer writes to out the voltages in volts that one ampere more into a and out of b adds to all nodes (indexed by Node,
+// length Nodes), in the circuit linearised at the last solution. It returns out[a]-out[b], the resistance in ohms
+// between them. By reciprocity out[c]-out[d] is also what an ampere into c and out of d adds to the voltage of a above
+// b: one call with a meter's two points tells what any branch anywhere would do to its reading. All is NaN unless
+// Solve has succeeded since the last change. It panics if out has another length.
+func (s *Solver) Transfer(a, b Node, out []float64) (ohms float64) {
+	if len(out) != len(s.volts) {
+		panic("circuit: Transfer needs room for every node")
+	}
+	if !s.solved {
+		fill(out, math.NaN())
+		return math.NaN()
+	}
+	if a == b {
+		clear(out)
+		return 0
+	}
+	s.reaction(a, b)
+	sym := s.sym
+	for k := sym.columns - 1; k >= 0; k-- {
+		t := s.rhs[k] * s.cols[k].inv
+		for e := sym.ptr[k]; e < sym.ptr[k+1]; e++ {
+			t += float64(s.share[e] * out[sym.rowNode[e]])
+		}
+		out[sym.node[k]] = t
+	}
+	out[Ground] = 0
+	s.clearPath()
+	return out[a] - out[b]
+}
+
+func fill(x []float64, v float64) {
+	for i := range x {
+		x[i] = v
+	}
+}
+
 // WhatIf writes to out the voltages of all nodes (indexed by Node, length Nodes) that the circuit, linearised at the last
 // solution, would have with one more branch between a and b: a conductance in siemens in series with an emf in volts that
 // raises a above b. siemens may be +Inf, to force the voltage, or negative, to take away what stands there already
@@ -46,9 +83,7 @@ func (s *Solver) WhatIf(a, b Node, siemens, emf float64, out []float64) {
 	}
 	switch {
 	case !s.solved || math.IsNaN(siemens) || math.IsInf(siemens, -1):
-		for i := range out {
-			out[i] = math.NaN()
-		}
+		fill(out, math.NaN())
 		return
 	case a == b || siemens == 0:
 		copy(out, s.volts)

@@ -1,0 +1,73 @@
+package circuit
+
+import "slices"
+
+// Snapshot is what a Solver held at some moment: the values of its branches and its last solution. It fits the solver it was
+// taken from and that one's clones.
+type Snapshot struct {
+	sym    *symbolic
+	values []value // by branch
+	curves []curve
+	volts  []float64
+}
+
+// value is what the setters of a linear branch give it.
+type value struct{ ohms, source float64 }
+
+// Snapshot returns what the solver holds now.
+func (s *Solver) Snapshot() *Snapshot {
+	k := &Snapshot{}
+	s.SnapshotInto(k)
+	return k
+}
+
+// SnapshotInto makes k hold what the solver holds now. It allocates only if k has held nothing of this circuit before.
+func (s *Solver) SnapshotInto(k *Snapshot) {
+	if k.sym != s.sym {
+		*k = Snapshot{
+			sym:    s.sym,
+			values: make([]value, len(s.lin)),
+			curves: make([]curve, len(s.crv)),
+			volts:  make([]float64, len(s.volts)),
+		}
+	}
+	for i := range s.lin {
+		k.values[i] = value{s.lin[i].ohms, s.lin[i].source}
+	}
+	copy(k.curves, s.crv)
+	copy(k.volts, s.volts)
+}
+
+// Restore makes the solver hold what it held when k was taken. Voltages, currents and powers are at once those of that
+// moment; Thevenin and WhatIf need a Solve, which then has little to do. It does not allocate, and touches only the
+// branches whose values differ, so it suits trying many changes of one circuit, each from the same start. It panics
+// if k is of another circuit.
+func (s *Solver) Restore(k *Snapshot) {
+	if k.sym != s.sym {
+		panic("circuit: Restore of a snapshot of another circuit")
+	}
+	for i := range s.lin {
+		l, was := &s.lin[i], k.values[i]
+		if l.ohms != was.ohms || l.source != was.source {
+			l.ohms, l.source = was.ohms, was.source
+			s.changed(ID(i))
+		}
+	}
+	copy(s.crv, k.curves)
+	copy(s.volts, k.volts)
+	s.bad = s.bad[:0]
+	s.solved = false
+}
+
+// Clone returns a solver for the same circuit in the same state. Both share what follows from the topology alone and nothing
+// else but the laws, so each may be used by its own goroutine if the laws' methods may be.
+func (s *Solver) Clone() *Solver {
+	t := *s
+	t.lin, t.crv = slices.Clone(s.lin), slices.Clone(s.crv)
+	t.orig, t.base, t.work = slices.Clone(s.orig), slices.Clone(s.base), slices.Clone(s.work)
+	t.hot, t.acc, t.share = slices.Clone(s.hot), slices.Clone(s.acc), slices.Clone(s.share)
+	t.cols, t.volts, t.dirty = slices.Clone(s.cols), slices.Clone(s.volts), slices.Clone(s.dirty)
+	t.bad = slices.Clone(s.bad)
+	t.scratch()
+	return &t
+}
