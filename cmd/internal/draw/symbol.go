@@ -164,7 +164,7 @@ func (s Symbol) Bounds(p Place) Rect {
 		box = Rect{-8, -8, 16, 16}
 	case SymPush, SymPushBreak:
 		box = Rect{-36, -32, 52, 64}
-	case SymLamp, SymHorn, SymMotor, SymBuzzer, SymLED, SymSolenoid:
+	case SymLamp, SymHorn, SymMotor, SymBuzzer, SymLED, SymSolenoid, SymNTC, SymPTC:
 		box = Rect{-28, -32, 60, 64}
 	}
 	a, b := p.Map(box.Min()), p.Map(box.Max())
