@@ -1,6 +1,9 @@
 package sheet
 
-import "sort"
+import (
+	"math"
+	"sort"
+)
 
 // columnPitch is one grid column of a Placement in sheet units: a component with a short title beside it.
 const columnPitch = 160.0
@@ -39,13 +42,17 @@ func (g *grid) align() {
 			g.alignLayer(l, use)
 		}
 	}
-	low := 0.0
-	for l, items := range g.layers {
-		for i, it := range items {
-			x := it.x - g.leftOf(it)
-			if l == 0 && i == 0 || x < low {
-				low = x
-			}
+	g.straighten()
+	g.stretchGrounds()
+	g.settleLeft()
+}
+
+// settleLeft moves everything so that the leftmost room begins at 0.
+func (g *grid) settleLeft() {
+	low := math.Inf(1)
+	for _, items := range g.layers {
+		for _, it := range items {
+			low = min(low, it.x-g.leftOf(it))
 		}
 	}
 	for _, items := range g.layers {
@@ -75,9 +82,6 @@ func (g *grid) leftOf(it *item) float64 {
 
 func (g *grid) rightOf(it *item) float64 {
 	if it.block < 0 {
-		if g.m.passLabel(g.passes, g.through, it.pass) {
-			return labelGap + g.m.wires[it.wire].label.width + labelTail
-		}
 		return portGap / 2
 	}
 	b := g.m.blocks[it.block]
@@ -143,7 +147,12 @@ func (g *grid) alignLayer(l int, use [2]bool) {
 	for i, it := range items {
 		data := g.wishes(it, l, use)
 		if len(data) == 0 {
-			data = []datum{{it.x, 1e-3}} // nothing pulls: stay, but give way
+			// Nothing pulls: beside the neighbour on the left.
+			x := it.x
+			if i > 0 {
+				x = pools[len(pools)-1].at + offset[i]
+			}
+			data = []datum{{x, 1e-3}}
 		}
 		for k := range data {
 			data[k].x -= offset[i]
@@ -165,7 +174,8 @@ func (g *grid) alignLayer(l int, use [2]bool) {
 	}
 }
 
-// median returns a weighted median of data: of all that are as good, the one nearest to now.
+// median returns a weighted median of data: of the two that are as good where weights balance, the one nearer to now, so
+// that at least one wire runs straight.
 func median(data []datum, now float64) float64 {
 	d := append([]datum(nil), data...)
 	sort.SliceStable(d, func(a, b int) bool { return d[a].x < d[b].x })
@@ -177,26 +187,14 @@ func median(data []datum, now float64) float64 {
 	for i, v := range d {
 		sum += v.weight
 		if sum*2 == total && i+1 < len(d) {
-			return min(max(now, v.x), d[i+1].x)
+			if now-v.x <= d[i+1].x-now {
+				return v.x
+			}
+			return d[i+1].x
 		}
 		if sum*2 > total {
 			return v.x
 		}
 	}
 	return now
-}
-
-// passLabel reports whether a wire is labelled once more below one of its passes: a long one, near its far end.
-func (m *plan) passLabel(passes []pass, through [][]int, p int) bool {
-	t := through[passes[p].wire]
-	const long = 3 // layers
-	if len(t) < long {
-		return false
-	}
-	// The last pass seen from the labelled end, if the wire runs downwards there.
-	last := t[len(t)-1]
-	if m.wires[passes[p].wire].labelled == 1 {
-		last = t[0]
-	}
-	return p == last
 }

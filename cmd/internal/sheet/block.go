@@ -48,6 +48,7 @@ type block struct {
 
 	rank  float64
 	layer int
+	band  int // 1 for what a fold moved up to the side
 	x, y  float64
 }
 

@@ -51,6 +51,17 @@ type textLine struct {
 	state bool
 }
 
+func (t *textLine) width() float64 { return draw.Measure(t.s, t.face, t.size) }
+
+// tail is how far the lettering of a ground point can reach beyond its last ring.
+func (b *block) tail() float64 {
+	var w float64
+	for i := range b.text {
+		w = max(w, b.text[i].width())
+	}
+	return max(0, 20+w-studR-8)
+}
+
 // portReach returns how far the port's own room reaches to its right: its label, or half the usual distance.
 func (m *plan) portReach(p int, gap float64) float64 {
 	if l := m.labelAt(p); l > 0 {

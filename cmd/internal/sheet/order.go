@@ -25,6 +25,8 @@ type grid struct {
 	layers [][]*item
 	items  []*item // by block
 	passes []pass
+	// passItem is the item of each pass.
+	passItem []*item
 	// through lists for each wire its passes, from end 0 to end 1.
 	through [][]int
 	// ends of wires in each channel: channel c lies above layer c; see spans.
@@ -85,7 +87,9 @@ func (g *grid) lead(i int) {
 		p := len(g.passes)
 		g.passes = append(g.passes, pass{wire: i, layer: layer})
 		g.through[i] = append(g.through[i], p)
-		g.layers[layer] = append(g.layers[layer], &item{block: -1, wire: i, pass: p})
+		it := &item{block: -1, wire: i, pass: p}
+		g.passItem = append(g.passItem, it)
+		g.layers[layer] = append(g.layers[layer], it)
 		g.spans[c] = append(g.spans[c], span{i, at, pin{top: step < 0, port: -1, pass: p}})
 		at = pin{top: step > 0, port: -1, pass: p}
 	}
@@ -203,10 +207,35 @@ func (g *grid) start() {
 			a, b := number[m.ports[w.port[0]].block], number[m.ports[w.port[1]].block]
 			return float64(min(a, b)) + 0.5
 		}
-		sort.SliceStable(g.layers[l], func(a, b int) bool { return key(g.layers[l][a]) < key(g.layers[l][b]) })
+		sort.SliceStable(g.layers[l], func(a, b int) bool {
+			x, y := g.layers[l][a], g.layers[l][b]
+			if p, q := g.band(x), g.band(y); p != q {
+				return p < q
+			}
+			return key(x) < key(y)
+		})
 		g.holdColumns(l)
 		g.pack(l)
 	}
+}
+
+// band returns which side of a fold an item belongs to: 0 left, 2 right, 1 for wires from one side to the other.
+func (g *grid) band(it *item) int {
+	if it.block >= 0 {
+		if g.m.blocks[it.block].kind == bodyBlock {
+			return 3 // to the right of all
+		}
+		return 2 * g.m.blocks[it.block].band
+	}
+	w := g.m.wires[it.wire]
+	a, b := g.m.blocks[g.m.ports[w.port[0]].block], g.m.blocks[g.m.ports[w.port[1]].block]
+	if a.kind == groundBlock || a.kind == bodyBlock {
+		a = b
+	}
+	if b.kind == groundBlock || b.kind == bodyBlock {
+		b = a
+	}
+	return a.band + b.band
 }
 
 func (g *grid) feeds(b *block) bool {
@@ -312,7 +341,12 @@ func (g *grid) sortLayer(l int, above bool) {
 		}
 		list[i] = keyed{it, k}
 	}
-	sort.SliceStable(list, func(a, b int) bool { return list[a].key < list[b].key })
+	sort.SliceStable(list, func(a, b int) bool {
+		if p, q := g.band(list[a].it), g.band(list[b].it); p != q {
+			return p < q
+		}
+		return list[a].key < list[b].key
+	})
 	for i, k := range list {
 		g.layers[l][i] = k.it
 	}
@@ -330,7 +364,7 @@ func (g *grid) exchange() {
 				a, b := g.layers[l][i], g.layers[l][i+1]
 				_, heldA := g.column(a)
 				_, heldB := g.column(b)
-				if heldA && heldB {
+				if heldA && heldB || g.band(a) != g.band(b) {
 					continue
 				}
 				before := g.around(l)

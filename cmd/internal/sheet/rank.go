@@ -12,8 +12,8 @@ type arrow struct {
 }
 
 // rank gives every block its layer. Where the author gave rows they hold; the rest follows the current downwards, grounds
-// in the last layer, and stands near what it joins.
-func (m *plan) rank() (layers int) {
+// in the last layer, and stands near what it joins. With a fold, what is in that layer or lower moves up again to the side.
+func (m *plan) rank(fold int) (layers int) {
 	arrows := m.arrows()
 	anyRow := false
 	for _, b := range m.blocks {
@@ -52,8 +52,21 @@ func (m *plan) rank() (layers int) {
 		}
 	}
 	m.settle(kept, anyRow)
+	if fold > 0 && !anyRow {
+		m.fold(fold)
+	}
 	m.sinkGrounds(anyRow)
 	return m.layersFromRanks()
+}
+
+// fold moves everything from a layer on, grounds left aside, up to the second layer.
+func (m *plan) fold(at int) {
+	for _, b := range m.blocks {
+		if b.kind != groundBlock && b.kind != bodyBlock && b.rank >= float64(at) {
+			b.rank -= float64(at - 1)
+			b.band = 1
+		}
+	}
 }
 
 // arrows returns, for each wire that leaves one block downwards and enters another from above, that order.

@@ -59,7 +59,7 @@ func (g *grid) routeChannel(c int) channel {
 			} else {
 				n.downs = append(n.downs, x)
 			}
-			if p.port >= 0 && g.m.labelAt(p.port) > 0 || p.pass >= 0 && p.top && g.m.passLabel(g.passes, g.through, p.pass) {
+			if p.port >= 0 && g.m.labelAt(p.port) > 0 {
 				if p.top {
 					ch.upper = labelZone
 				} else {

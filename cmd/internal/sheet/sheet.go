@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"math"
+
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/harness"
 )
@@ -15,6 +17,7 @@ type Sheet struct {
 	m      *plan
 	routes []route // by plan wire
 	size   draw.Rect
+	layers int
 
 	wireIndex map[string]int
 	blocksOf  map[string][]int // by id of component, connector, splice or ground
@@ -40,14 +43,75 @@ type spot struct {
 // Layout lays out the wiring diagram of h. The harness is kept and must not be changed afterwards. The result depends on h
 // alone. A harness with mistakes in it (see Harness.Validate) gives a sheet too: what leads nowhere is left out.
 func Layout(h *harness.Harness) *Sheet {
+	best := arrange(h, 0)
+	if len(h.Sheet) > 0 {
+		return best // the author decides
+	}
+	score := best.score()
+	for fold := minFold; fold < best.layers-1; fold++ {
+		if s := arrange(h, fold); s.score() > score {
+			best, score = s, s.score()
+		}
+	}
+	return best
+}
+
+// minFold is the least number of layers above a fold: fewer would take the supply apart.
+const minFold = 3
+
+// arrange lays the sheet out with everything from layer fold on moved up beside what is above it; 0 for no fold.
+func arrange(h *harness.Harness, fold int) *Sheet {
 	m := newPlan(h)
-	g := newGrid(m, m.rank())
+	layers := m.rank(fold)
+	g := newGrid(m, layers)
 	g.order()
 	g.align()
-	chans := g.route()
-	s := &Sheet{h: h, m: m}
-	s.finish(g, chans)
+	s := &Sheet{h: h, m: m, layers: layers}
+	s.finish(g, g.route())
 	return s
+}
+
+// The paper that a sheet should suit: A3 landscape less frame and title block, in sheet units of 1/96 inch.
+const (
+	paperW = 1480.0
+	paperH = 900.0
+)
+
+// score says how good a sheet is to read: how large it can be printed, less a little for every crossing.
+func (s *Sheet) score() float64 {
+	const perCrossing = 0.985 // a crossing is worth about a line of height
+	scale := min(paperW/s.size.W, paperH/s.size.H, 1.1)
+	return scale * math.Pow(perCrossing, float64(len(s.Crossings())))
+}
+
+// Crossings returns where wires of the sheet cross each other.
+func (s *Sheet) Crossings() []draw.Point {
+	var out []draw.Point
+	for i := range s.routes {
+		for j := range s.routes[:i] {
+			out = crossings(out, s.routes[i].pts, s.routes[j].pts)
+		}
+	}
+	return out
+}
+
+// crossings appends the places where two ways of upright and level lines cross.
+func crossings(out []draw.Point, a, b []draw.Point) []draw.Point {
+	for i := 1; i < len(a); i++ {
+		for j := 1; j < len(b); j++ {
+			p, q, u, v := a[i-1], a[i], b[j-1], b[j]
+			if math.Abs(p.X-q.X) > same { // make the first the upright one
+				p, q, u, v = u, v, p, q
+			}
+			if math.Abs(p.X-q.X) > same || math.Abs(u.Y-v.Y) > same {
+				continue
+			}
+			if p.X > min(u.X, v.X)+same && p.X < max(u.X, v.X)-same && u.Y > min(p.Y, q.Y)+same && u.Y < max(p.Y, q.Y)-same {
+				out = append(out, draw.Point{X: p.X, Y: u.Y})
+			}
+		}
+	}
+	return out
 }
 
 // finish turns the arrangement into places on the sheet.
@@ -56,8 +120,6 @@ func (s *Sheet) finish(g *grid, chans []channel) {
 	shift := draw.Point{X: margin, Y: margin}
 	m := s.m
 	s.routes = make([]route, len(m.wires))
-	next := make([]int, len(chans)) // spans are in the order of the wires: each wire's are found in turn
-	_ = next
 	spanAt := map[[2]int]int{}
 	for c, spans := range g.spans {
 		for i, sp := range spans {
@@ -118,10 +180,8 @@ func (s *Sheet) trace(g *grid, chans []channel, spanAt map[[2]int]int, i int) ro
 	r.pts = tidy(r.pts)
 	p := w.port[w.labelled]
 	label(edge(p).X, &chans[g.channelOf(p)], !m.ports[p].top)
-	for _, p := range g.through[i] {
-		if m.passLabel(g.passes, g.through, p) {
-			label(g.passes[p].x, &chans[g.passes[p].layer+1], true)
-		}
+	if p := g.secondLabel(i, chans); p >= 0 {
+		label(g.passes[p].x, &chans[g.passes[p].layer+1], true)
 	}
 	return r
 }
