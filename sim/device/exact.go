@@ -25,12 +25,20 @@ func exp(x float64) float64 {
 	// x = k·ln2 + r with |r| at most half of ln2, and the Taylor series of e^r, whose 14th term is below 1e-17.
 	k := math.Floor(float64(x*math.Log2E) + 0.5)
 	r := (x - float64(k*ln2Hi)) - float64(k*ln2Lo)
-	p := 1.0 / 6227020800
-	for _, c := range [...]float64{1.0 / 479001600, 1.0 / 39916800, 1.0 / 3628800, 1.0 / 362880, 1.0 / 40320,
-		1.0 / 5040, 1.0 / 720, 1.0 / 120, 1.0 / 24, 1.0 / 6, 0.5} {
-		p = float64(p*r) + c
-	}
-	y := 1 + (r + float64(float64(r*r)*p))
+	// e^r = 1 + r + r²·(p0 + r²·p2 + r⁴·(p4 + r²·p6) + r⁸·(p8 + r²·p10)), pairs of terms side by side, which a processor does at once.
+	r2 := r * r
+	r4 := r2 * r2
+	p0 := 1.0/2 + float64(r*(1.0/6))
+	p2 := 1.0/24 + float64(r*(1.0/120))
+	p4 := 1.0/720 + float64(r*(1.0/5040))
+	p6 := 1.0/40320 + float64(r*(1.0/362880))
+	p8 := 1.0/3628800 + float64(r*(1.0/39916800))
+	p10 := 1.0/479001600 + float64(r*(1.0/6227020800))
+	low := p0 + float64(r2*p2)
+	mid := p4 + float64(r2*p6)
+	top := p8 + float64(r2*p10)
+	p := low + float64(r4*(mid+float64(r4*top)))
+	y := 1 + (r + float64(r2*p))
 	// Scaled in two steps, for 2^k alone may be beyond the exponents of normal numbers.
 	half := int(k) / 2
 	return y * power2(half) * power2(int(k)-half)
@@ -53,14 +61,19 @@ func log(x float64) float64 {
 	if f < math.Sqrt2/2 {
 		f, k = 2*f, k-1
 	}
-	// ln f = 2·artanh(s) with s at most 0.172, whose 12th term is below 1e-18.
+	// ln f = 2·artanh(s) with s at most 0.172, whose 11th term is below 1e-17.
 	s := (f - 1) / (f + 1)
 	z := s * s
-	p := 1.0 / 25
-	for _, c := range [...]float64{1.0 / 23, 1.0 / 21, 1.0 / 19, 1.0 / 17, 1.0 / 15, 1.0 / 13, 1.0 / 11, 1.0 / 9,
-		1.0 / 7, 1.0 / 5, 1.0 / 3} {
-		p = float64(p*z) + c
-	}
+	z2 := z * z
+	z4 := z2 * z2
+	p0 := 1.0/3 + float64(z*(1.0/5))
+	p2 := 1.0/7 + float64(z*(1.0/9))
+	p4 := 1.0/11 + float64(z*(1.0/13))
+	p6 := 1.0/15 + float64(z*(1.0/17))
+	p8 := 1.0/19 + float64(z*(1.0/21))
+	low := p0 + float64(z2*p2)
+	mid := p4 + float64(z2*p6)
+	p := low + float64(z4*(mid+float64(z4*p8)))
 	y := 2 * (s + float64(float64(s*z)*p))
 	return float64(float64(k)*ln2Hi) + (y + float64(float64(k)*ln2Lo))
 }

@@ -53,8 +53,12 @@ func TestOmegaSolvesItsEquation(t *testing.T) {
 }
 
 func BenchmarkExp(b *testing.B) {
-	x := 0.0
+	x, sum := -5.0, 0.0
 	for b.Loop() {
-		x += device.Exp(-1.5 - x*1e-9)
+		sum += device.Exp(x)
+		if x += 0.01; x > 5 {
+			x = -5
+		}
 	}
+	_ = sum
 }

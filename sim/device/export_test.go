@@ -2,19 +2,34 @@ package device
 
 // What the tests look at from inside.
 var (
-	Exp              = exp
-	Log              = log
-	Omega            = omega
-	TungstenOhms     = tungstenOhmMetres
-	TungstenHeat     = tungstenHeat
-	FilamentMass     = filamentMass
-	FilamentAt       = func(v float64) float64 { return theFilament().temperature(v) }
-	FilamentBalance  = func(v float64) float64 { return balance(v, filamentCold+5000) }
-	FilamentOhms     = ratio
-	FilamentLight    = brightness
-	LampSteady       = func(l *Lamp) (law interface{ At(v float64) (i, g float64) }) { return &l.steady }
-	FuseSteady       = func(f *Fuse) (law interface{ At(v float64) (i, g float64) }) { return &f.steady }
-	DiodeLaw         = func(d *Diode) (law interface{ At(v float64) (i, g float64) }, saturation, emission, series float64) {
+	Exp             = exp
+	Log             = log
+	Omega           = omega
+	TungstenOhms    = tungstenOhmMetres
+	TungstenHeat    = tungstenHeat
+	FilamentMass    = filamentMass
+	FilamentAt      = func(v float64) float64 { return theFilament().temperature(v) }
+	FilamentBalance = func(v float64) float64 { return balance(v, filamentCold+5000) }
+	FilamentOhms    = ratio
+	FilamentLight   = brightness
+	LampSteady      = func(l *Lamp) (law interface {
+		At(v float64) (i, g float64)
+	}) {
+		return &l.steady
+	}
+	HornLaw = func(h *Horn) (law interface {
+		At(v float64) (i, g float64)
+	}) {
+		return &h.law
+	}
+	FuseSteady = func(f *Fuse) (law interface {
+		At(v float64) (i, g float64)
+	}) {
+		return &f.steady
+	}
+	DiodeLaw = func(d *Diode) (law interface {
+		At(v float64) (i, g float64)
+	}, saturation, emission, series float64) {
 		return d.law, d.law.saturation, d.law.volts / thermalVolts, d.law.series
 	}
 )

@@ -2,8 +2,8 @@ package device
 
 import "math"
 
-// thermalVolts is kT/q at 25 °C: 1.380649e-23 J/K · 298.15 K / 1.602176634e-19 C (the constants of the SI since 2019).
-const thermalVolts = 0.025692579
+// thermalVolts is kT/q at 25 °C, with the constants of the SI since 2019.
+const thermalVolts = 1.380649e-23 * 298.15 / 1.602176634e-19
 
 // junctionIdeality is the emission coefficient of a silicon rectifier; between 1 and 2, and 1.8 fits the common 1 A types near
 // their rated current (from memory).
@@ -20,7 +20,6 @@ type junctionLaw struct {
 	saturation float64 // amperes
 	volts      float64 // n·Vt
 	series     float64 // ohms
-	critical   float64 // volts above which Limit works: where the curve bends most
 
 	offset, scale float64 // of ω's argument: offset + V/volts; current = scale·ω - saturation
 }
@@ -35,7 +34,6 @@ func newJunction(volts, amps float64) *junctionLaw {
 
 // prepare finds the numbers that At needs.
 func (j *junctionLaw) prepare() {
-	j.critical = j.volts * log(j.volts/(math.Sqrt2*j.saturation))
 	j.scale = j.volts / j.series
 	j.offset = log(j.saturation/j.scale) + j.saturation/j.scale
 }
@@ -73,22 +71,17 @@ func omega(x float64) float64 {
 	return w
 }
 
-// Limit implements circuit.Law: above the bend, where the current rises e-fold in a few hundredths of a volt, the new voltage is
-// the one at which the junction itself would carry the current that the last linearisation proposes (L. W. Nagel, "SPICE2: a
-// computer program to simulate semiconductor circuits", UCB/ERL M520 (1975), section on junction limiting).
+// Limit implements circuit.Law: a step that is long for the exponential is taken in the current instead, to the voltage at which
+// the diode would carry what the last linearisation proposes. That is the junction limiting of L. W. Nagel, "SPICE2: a computer
+// program to simulate semiconductor circuits", UCB/ERL M520 (1975), with the series resistance in it, and taken both ways.
 func (j *junctionLaw) Limit(next, last float64) float64 {
 	d := next - last
-	if next <= j.critical || math.Abs(d) <= 2*j.volts {
+	if math.Abs(d) <= 2*j.volts {
 		return next
 	}
-	if last > 0 {
-		if k := 1 + d/j.volts; k > 0 {
-			return last + float64(j.volts*log(k))
-		}
-		return j.critical
+	i, g := j.At(last)
+	if i += float64(g * d); i > 0 {
+		return float64(j.volts*log(1+i/j.saturation)) + float64(i*j.series)
 	}
-	return j.volts * log(next/j.volts)
+	return next
 }
-
-// Seed implements circuit.Seeded: just below the bend, for most diodes of a harness block.
-func (j *junctionLaw) Seed() float64 { return 0 }
