@@ -90,6 +90,9 @@ func Hit(l *List, at Point, slop float64) []string {
 		}
 		v := w.view
 		local := at.Sub(v.offset).Mul(1 / v.scale)
+		if b, reach := roughBounds(o); rectDistance(b, local) > reach+max(slop, 0)/v.scale {
+			continue
+		}
 		d, ok := opDistance(o, local, v.scale)
 		if d *= v.scale; !ok || d > slop && d > 0 {
 			continue
@@ -189,6 +192,35 @@ func opBounds(o Op) (Rect, bool) {
 		b = Rect{b.X - s.Width/2, b.Y - s.Width/2, b.W + s.Width, b.H + s.Width}
 	}
 	return b, true
+}
+
+// roughBounds returns a box around the outline of o and how far o paints beyond
+// it: cheap, and never too small.
+func roughBounds(o Op) (box Rect, reach float64) {
+	var b boundsOf
+	switch o := o.(type) {
+	case *RectOp:
+		return o.Rect, o.Stroke.Width / 2
+	case *CircleOp:
+		return RectAround(o.Center, 2*o.Radius, 2*o.Radius), o.Stroke.Width / 2
+	case *ArcOp:
+		return RectAround(o.Center, 2*o.Radius, 2*o.Radius), o.Stroke.Width / 2
+	case *PolylineOp:
+		for _, p := range o.Points {
+			b.add(p)
+		}
+		return b.rect(), o.Stroke.Width / 2
+	case *PolygonOp:
+		for _, p := range o.Points {
+			b.add(p)
+		}
+		return b.rect(), o.Stroke.Width / 2
+	case *PathOp:
+		return o.Path.Bounds(), o.Stroke.Width / 2
+	case *HitAreaOp:
+		return o.Rect, 0
+	}
+	return everywhere(), 0
 }
 
 // opDistance returns how far p is from what o paints, 0 inside it.

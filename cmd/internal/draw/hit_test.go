@@ -71,3 +71,10 @@ func TestRegions(t *testing.T) {
 	assert.Equal(t, draw.Region{ID: "wire a", Label: "Wire a", Bounds: draw.Rect{X: 18, Y: 48, W: 134, H: 104}, Depth: 1}, got[1])
 	assert.Equal(t, draw.Rect{X: 319, Y: 19, W: 31, H: 31}, got[3].Bounds, "scaled, and cut by the clip")
 }
+
+func BenchmarkHit(b *testing.B) {
+	l, _ := widgetSpecimen(1)
+	for b.Loop() {
+		draw.Hit(l, draw.Point{X: 400, Y: 500}, 6)
+	}
+}
