@@ -30,6 +30,7 @@ type State struct {
 	Displays  map[meter.Tool]meter.Display `json:"displays"`  // what each tool shows now
 	Marks     []int                        `json:"marks"`     // per check line: 0 unmarked, 1 good, -1 not good; since the last change of plan stage
 	Shown     []bool                       `json:"shown"`     // per check line: its settings have been operated since the stage began
+	Stage     string                       `json:"stage"`     // of the plan, in which the attempt is now: confirm, isolate, repair, retest
 	Finding   string                       `json:"finding,omitempty"`
 	Repairs   []string                     `json:"repairs,omitempty"`
 	Log       []Entry                      `json:"log"` // what the job card shows, oldest first
@@ -38,9 +39,9 @@ type State struct {
 // FuseState is what can be seen of a fuse without taking it out, and once it was taken out.
 type FuseState struct {
 	Fitted bool    `json:"fitted"`
-	Amps   float64 `json:"amps"`  // rating printed on the one in the holder (or pulled from it)
-	Blown  bool    `json:"blown"` // only true once it was pulled and looked at, or is known new
-	Looked bool    `json:"looked"`
+	Amps   float64 `json:"amps"`   // rating printed on the one in the holder (or pulled from it); 0 until it was looked at
+	Blown  bool    `json:"blown"`  // the element was seen melted
+	Looked bool    `json:"looked"` // Blown is what was seen since it was last moved: it was pulled and looked at, or is new
 }
 
 // Reachable is one point and whether a lead can get there now; Why says in plain words why not.
@@ -73,6 +74,14 @@ type Observation struct {
 type Event struct {
 	Ticks     int64  `json:"ticks"`
 	Component string `json:"component,omitempty"`
-	What      string `json:"what"` // "click-in", "click-out", "effect" words, "fuse-opened" is NOT an event a person notices
-	Word      string `json:"word,omitempty"`
+	What      string `json:"what"`           // one of the Event constants; a fuse that opens is not noticed
+	Word      string `json:"word,omitempty"` // with EventEffect: what is noticed of the component from then on
 }
+
+// What an Event can be.
+const (
+	EventClickIn  = "click-in"  // a relay pulls in
+	EventClickOut = "click-out" // a relay lets go
+	EventChatter  = "chatter"   // such events of this component (Word tells which) go on and on
+	EventEffect   = harness.EffectChanged
+)

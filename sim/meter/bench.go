@@ -15,7 +15,6 @@ type Kit struct {
 	Tools     []Tool
 	Functions []Function // of the multimeter; Off is always there
 	Volts     float64    // the vehicle's nominal supply, for which the test lamp is made
-	Celsius   float64    // ambient temperature
 }
 
 // Properties of the test lamp and of the jumper.
@@ -41,7 +40,8 @@ type Bench struct {
 	shunt  *device.Probe // amps, with its fuse
 	jumper *device.Probe // with its fuse
 	lamp   device.Device
-	on     int // range that the ohmmeter was left in
+	on     int                                     // range that the ohmmeter was left in
+	fresh  struct{ lamp, shunt, jumper []float64 } // states of cold, whole ones
 }
 
 // NewBench returns a bench with all leads lifted and the meter off. It returns an error when the kit asks for what there
@@ -64,6 +64,7 @@ func NewBench(kit Kit, cal Calibration) (*Bench, error) {
 	b := &Bench{kit: kit, cal: cal, dial: Off, leads: map[Tool][2]harness.Point{}, lamp: lamp, probe: device.NewProbe()}
 	b.newFuse(Multimeter)
 	b.newFuse(Jumper)
+	b.fresh.lamp, b.fresh.shunt, b.fresh.jumper = lamp.State(), b.shunt.State(), b.jumper.State()
 	return b, nil
 }
 

@@ -79,7 +79,7 @@ func bench(t testing.TB) *meter.Bench {
 }
 
 func kit() meter.Kit {
-	return meter.Kit{Tools: meter.Tools(), Functions: meter.Functions(), Volts: 12, Celsius: 20}
+	return meter.Kit{Tools: meter.Tools(), Functions: meter.Functions(), Volts: 12}
 }
 
 // read puts a tool's ends on two points and returns what all tools show after a few seconds.
