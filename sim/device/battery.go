@@ -77,7 +77,7 @@ func (b *Battery) Stamp(s *circuit.Solver, _ Mode) {
 
 // EMF returns the open-circuit voltage in volts at the present charge.
 func (b *Battery) EMF() float64 {
-	x := b.soc() * float64(len(restVolts)-1)
+	x := float64(b.soc() * float64(len(restVolts)-1))
 	k := min(int(x), len(restVolts)-2)
 	e := restVolts[k] + float64((x-float64(k))*(restVolts[k+1]-restVolts[k]))
 	if b.name == "dead-cell" {

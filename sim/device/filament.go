@@ -57,7 +57,7 @@ func radiated(kelvin float64) float64 {
 
 // conducted returns T^1.75 - T₀^1.75.
 func conducted(kelvin float64) float64 {
-	f := func(t float64) float64 { return t * math.Sqrt(t) * math.Sqrt(math.Sqrt(t)) }
+	f := func(t float64) float64 { return float64(t * math.Sqrt(t) * math.Sqrt(math.Sqrt(t))) }
 	return f(kelvin) - f(filamentCold)
 }
 
@@ -122,7 +122,7 @@ func hermite(y0, s0, y1, s1 float64) [4]float64 {
 // what the slope of the current needs.
 func (f *filament) steady(v float64) (g, bend float64) {
 	const perU = filamentNodes / 2 // 1/h, for √filamentTop = 2
-	x := math.Sqrt(v) * perU
+	x := float64(math.Sqrt(v) * perU)
 	k := int(x)
 	t := x - float64(k)
 	c := &f.rest[k].g
@@ -134,7 +134,7 @@ func (f *filament) steady(v float64) (g, bend float64) {
 // temperature returns the temperature in kelvin of a lamp that has burnt at v for long.
 func (f *filament) temperature(v float64) float64 {
 	const perU = filamentNodes / 2
-	x := math.Sqrt(min(v, filamentTop*(1-1e-12))) * perU
+	x := float64(math.Sqrt(min(v, filamentTop*(1-1e-12))) * perU)
 	k := int(x)
 	t := x - float64(k)
 	c := &f.rest[k].t

@@ -163,7 +163,7 @@ type meltLaw struct{ cold, amps, rise, unit float64 }
 // At implements circuit.Law by solving the cubic with Halley's method, which triples the digits of a root that is simple; from
 // the start chosen, five rounds are enough from 0 to 1000 times the rating.
 func (l *meltLaw) At(v float64) (i, g float64) {
-	y := math.Abs(v) * l.unit
+	y := float64(math.Abs(v) * l.unit)
 	// The root of z + rise·z³ = y lies below both y and the cube root of y/rise.
 	z := y / (1 + float64(l.rise*y*y)/(1+float64(l.rise*y)))
 	for range 5 {

@@ -58,7 +58,7 @@ func hornFamily() family {
 			g := s.Values["power"] / (h.volts * h.volts)
 			x := 1 / float64(hornKnee*hornKnee)
 			h.law = hornLaw{knee: hornKnee * h.volts, cold: hornCoil * g}
-			h.law.far = (g*(1+x) - h.law.cold) / x
+			h.law.far = (float64(g*(1+x)) - h.law.cold) / x
 			return h
 		},
 	}
@@ -72,7 +72,7 @@ type hornLaw struct{ cold, far, knee float64 }
 func (l *hornLaw) At(v float64) (i, g float64) {
 	x := v / l.knee
 	q := 1 / (1 + float64(x*x))
-	swing := (l.cold - l.far) * q
+	swing := float64((l.cold - l.far) * q)
 	c := l.far + swing
 	return v * c, c - float64(2*x*x*q*swing)
 }

@@ -45,7 +45,7 @@ func (w warmth) after(v, kelvin, dt float64) float64 {
 		if r := math.Abs(rate); r*h > warmthStride*t && r > 1e-3*warmthRest*decays {
 			h = warmthStride * t / r
 		}
-		t += rate / decays * (1 - exp(-decays*h))
+		t += float64(rate / decays * (1 - exp(-decays*h)))
 		dt -= h
 	}
 	return max(t, 0.5*filamentCold)
