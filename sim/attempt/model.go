@@ -1,0 +1,178 @@
+package attempt
+
+import (
+	"errors"
+	"math"
+
+	"faultloom/sim/device"
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+)
+
+// Model is the vehicle of an exercise with faults that are only supposed: it tells what each action of an attempt would
+// have shown if they were the true ones. It goes from one steady state to the next (harness.Machine.Hold) instead of
+// through time, and reads meters from the circuit's Thevenin equivalent instead of attaching them, so that thousands of
+// faults can be tried against an attempt.
+//
+// What it tells differs from the attempt by what moves between two steady states, such as an inrush, and by the meter's
+// calibration. It is not safe for concurrent use.
+type Model struct {
+	w      *world
+	fresh  *harness.Snapshot
+	kinds  []string // of components, in the harness's order
+	relays []int    // components that click
+	sight  Sight
+	before []bool // of relays
+}
+
+// Sight is what a Model shows after one action. It belongs to the Model and is overwritten by the next.
+type Sight struct {
+	// Effects are those of the harness's components, in their order.
+	Effects []device.Effect
+	// Clicked tells for each component whether it moved with a click.
+	Clicked []bool
+	// Meter is what the multimeter would show were it ideal and had it only one range: volts, ohms (its own leads counted) or
+	// amperes; +Inf for an open circuit in ohms. NaN when it shows nothing.
+	Meter float64
+	// Foreign is the voltage that stands between the leads of the meter when it is turned to ohms or continuity.
+	Foreign float64
+	// Lamp is the test lamp's light; its word is "" when it is not connected.
+	Lamp device.Effect
+	// MeterFuse and JumperFuse tell that the tool's own fuse is open.
+	MeterFuse, JumperFuse bool
+	// Seen is what an inspection shows, as in Observation.
+	Seen []string
+	// Restless says that the circuit does not come to rest, so that nothing above is sure.
+	Restless bool
+}
+
+// NewModel returns the model of an exercise, with nothing supposed yet: Suppose comes first. The faults of the exercise
+// itself are not looked at.
+func NewModel(ex Exercise) (*Model, error) {
+	own := ex
+	own.Faults = nil
+	w, err := newWorld(&own)
+	if err != nil {
+		return nil, err
+	}
+	if w.m, err = harness.NewMachine(ex.Harness); err != nil {
+		return nil, err
+	}
+	if err := w.m.Prepare(); err != nil {
+		return nil, err
+	}
+	m := &Model{w: w, fresh: w.m.Snapshot()}
+	for i, c := range ex.Harness.Components {
+		m.kinds = append(m.kinds, c.Spec.Kind)
+		if _, ok := w.m.Device(c.ID).(*device.Relay); ok {
+			m.relays = append(m.relays, i)
+		}
+	}
+	n := len(ex.Harness.Components)
+	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n)}
+	m.before = make([]bool, n)
+	return m, nil
+}
+
+// Kinds returns the kinds of the harness's components, in their order.
+func (m *Model) Kinds() []string { return m.kinds }
+
+// Suppose begins again as on arrival, with exactly these faults in.
+func (m *Model) Suppose(faults ...fault.Fault) error {
+	w := m.w
+	if err := w.m.Restore(m.fresh); err != nil {
+		return err
+	}
+	w.bench.Clear()
+	w.faults = append(w.faults[:0], faults...)
+	w.ticks = 0
+	if err := w.alter(); err != nil {
+		return err
+	}
+	return m.hold(arrivalStood)
+}
+
+// hold lets seconds pass from one steady state to the next.
+func (m *Model) hold(seconds float64) error {
+	m.sight.Restless = false
+	_, err := m.w.m.Hold(seconds)
+	if errors.Is(err, harness.ErrRestless) {
+		m.sight.Restless = true
+		return nil
+	}
+	return err
+}
+
+// Take does the action of a record, in the time that it took, and returns what would be shown. A refused action only lets time
+// pass.
+func (m *Model) Take(rec Record) (*Sight, error) {
+	w := m.w
+	whole := rec.Observation.Ticks - rec.Ticks
+	after := min(whole, int64(watching/Tick))
+	if _, waits := rec.Action.(Wait); waits {
+		after = whole
+	}
+	for _, i := range m.relays {
+		m.before[i] = m.relay(i).PulledIn()
+		m.sight.Clicked[i] = false
+	}
+	if err := m.hold(float64(whole-after) * Tick); err != nil {
+		return nil, err
+	}
+	restless := m.sight.Restless
+	m.sight.Seen = m.sight.Seen[:0]
+	if rec.Observation.Refused == "" {
+		if err := w.apply(rec.Action); err != nil {
+			return nil, err
+		}
+		if act, ok := rec.Action.(Inspect); ok {
+			m.sight.Seen = w.seen(act.Place)
+		}
+	}
+	if err := w.bench.ConnectLoads(w.m); err != nil {
+		return nil, err
+	}
+	if err := m.hold(float64(after) * Tick); err != nil {
+		return nil, err
+	}
+	m.sight.Restless = m.sight.Restless || restless
+	m.look()
+	return &m.sight, nil
+}
+
+func (m *Model) relay(i int) *device.Relay {
+	return m.w.m.Device(m.w.ex.Harness.Components[i].ID).(*device.Relay)
+}
+
+// look reads everything off the settled machine.
+func (m *Model) look() {
+	w, s := m.w, &m.sight
+	for i, c := range w.ex.Harness.Components {
+		s.Effects[i] = w.m.EffectOf(c.ID)
+	}
+	for _, i := range m.relays {
+		s.Clicked[i] = m.relay(i).PulledIn() != m.before[i]
+	}
+	s.Meter, s.Foreign = w.bench.Ideal(w.m)
+	s.Lamp = w.bench.LampEffect(w.m)
+	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
+}
+
+// Volts returns the voltage of a point against the body, NaN for one that is not there.
+func (m *Model) Volts(p harness.Point) float64 { return m.w.m.Volts(p) }
+
+// Between returns what an ideal meter at two points would show in volts and in ohms, its 10 MΩ and its leads counted, and the
+// foreign voltage that ohms would meet.
+func (m *Model) Between(red, black harness.Point) (volts, ohms, foreign float64) {
+	v, r := m.w.m.Thevenin(red, black)
+	if math.IsNaN(v) {
+		return v, v, v
+	}
+	volts = v * meter.InputOhms / (meter.InputOhms + r)
+	return volts, r + meter.LeadOhms, volts
+}
+
+// Machine is the model's own machine, for planning: to put controls and plugs where a test would need them. Suppose undoes
+// whatever is done to it.
+func (m *Model) Machine() *harness.Machine { return m.w.m }
