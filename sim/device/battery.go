@@ -129,7 +129,6 @@ func (b *Battery) State() []float64 { return []float64{b.charge} }
 func (b *Battery) SetState(x []float64) { b.charge = x[0] }
 
 // Spoil implements Defective.
-func (b *Battery) Spoil(defect string, severity float64) (err error) {
-	b.spoilt, err = spoil("battery", batteryFamily().kind.Defects, defect, severity)
-	return err
+func (b *Battery) Spoil(defect string, severity float64) error {
+	return b.put("battery", batteryFamily().kind.Defects, defect, severity)
 }

@@ -67,7 +67,6 @@ func (b *Buzzer) Effect(s *circuit.Solver) Effect {
 }
 
 // Spoil implements Defective.
-func (b *Buzzer) Spoil(defect string, severity float64) (err error) {
-	b.spoilt, err = spoil("buzzer", buzzerFamily().kind.Defects, defect, severity)
-	return err
+func (b *Buzzer) Spoil(defect string, severity float64) error {
+	return b.put("buzzer", buzzerFamily().kind.Defects, defect, severity)
 }

@@ -59,7 +59,6 @@ func (d *Diode) Stamp(s *circuit.Solver, _ Mode) {
 }
 
 // Spoil implements Defective.
-func (d *Diode) Spoil(defect string, severity float64) (err error) {
-	d.spoilt, err = spoil("diode", diodeFamily().kind.Defects, defect, severity)
-	return err
+func (d *Diode) Spoil(defect string, severity float64) error {
+	return d.put("diode", diodeFamily().kind.Defects, defect, severity)
 }

@@ -250,9 +250,8 @@ func (f *Fuse) SetState(x []float64) {
 }
 
 // Spoil implements Defective.
-func (f *Fuse) Spoil(defect string, severity float64) (err error) {
-	f.spoilt, err = spoil(f.model.kind, fuseDefects, defect, severity)
-	return err
+func (f *Fuse) Spoil(defect string, severity float64) error {
+	return f.put(f.model.kind, fuseDefects, defect, severity)
 }
 
 func flag(b bool) float64 {

@@ -106,7 +106,6 @@ func (h *Heater) State() []float64 { return []float64{h.heat} }
 func (h *Heater) SetState(x []float64) { h.heat = x[0] }
 
 // Spoil implements Defective.
-func (h *Heater) Spoil(defect string, severity float64) (err error) {
-	h.spoilt, err = spoil("heater", heaterFamily().kind.Defects, defect, severity)
-	return err
+func (h *Heater) Spoil(defect string, severity float64) error {
+	return h.put("heater", heaterFamily().kind.Defects, defect, severity)
 }

@@ -119,7 +119,6 @@ func sounding(share float64) Effect {
 }
 
 // Spoil implements Defective.
-func (h *Horn) Spoil(defect string, severity float64) (err error) {
-	h.spoilt, err = spoil("horn", hornFamily().kind.Defects, defect, severity)
-	return err
+func (h *Horn) Spoil(defect string, severity float64) error {
+	return h.put("horn", hornFamily().kind.Defects, defect, severity)
 }

@@ -65,7 +65,7 @@ func omega(x float64) float64 {
 	for range 2 {
 		r := x - w - log(w)
 		t := 1 + w
-		q := 2 * t * (t + float64(2.0/3*r))
+		q := float64(2 * t * (t + float64(2.0/3*r)))
 		w *= 1 + float64(r/t*((q-r)/(q-float64(2*r))))
 	}
 	return w

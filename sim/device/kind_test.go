@@ -284,3 +284,19 @@ func TestHealingLeavesNoTrace(t *testing.T) {
 		}
 	}
 }
+
+// A fault search evaluates thousands of steady states a second: nothing on that way may make garbage.
+func TestSteadyStateDoesNotAllocate(t *testing.T) {
+	everyState(t, func(t *testing.T, d device.Device, r *rig) {
+		r.settle()
+		assert.Zero(t, testing.AllocsPerRun(20, func() {
+			d.Stamp(r.solver, device.Steady)
+			_ = r.solver.Solve()
+			d.Settle(r.solver)
+			_ = d.Due(r.solver)
+			_ = d.Step(r.solver)
+			d.Rest(r.solver)
+			_ = d.Effect(r.solver)
+		}))
+	})
+}

@@ -188,16 +188,14 @@ func (l *Lamp) SetState(x []float64) { l.kelvin, l.broken = x[0], x[1] != 0 }
 // Spoil implements Defective.
 func (l *Lamp) Spoil(defect string, severity float64) error {
 	was := l.spoilt
-	now, err := spoil("lamp", lampFamily().kind.Defects, defect, severity)
-	if err != nil {
+	if err := l.put("lamp", lampFamily().kind.Defects, defect, severity); err != nil {
 		return err
 	}
-	l.spoilt = now
 	watts := l.watts
-	if now.name == "wrong-lamp" {
-		watts = now.severity
+	if l.name == "wrong-lamp" {
+		watts = l.severity
 	}
-	if now.name == "wrong-lamp" || was.name == "wrong-lamp" {
+	if l.name == "wrong-lamp" || was.name == "wrong-lamp" {
 		l.fit(l.steady.volts, watts)
 	}
 	return nil

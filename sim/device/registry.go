@@ -195,11 +195,12 @@ type spoilt struct {
 	severity float64
 }
 
-// spoil returns the state of a component of kind with one of its defects in it. A severity of 0 stands for the typical one.
-// The error names what would be right.
-func spoil(kind string, all []Defect, name string, severity float64) (spoilt, error) {
+// put changes it to one of the defects of a component of kind, "" for health. A severity of 0 stands for the typical one. The
+// error names what would be right, and then nothing has changed.
+func (s *spoilt) put(kind string, all []Defect, name string, severity float64) error {
 	if name == "" {
-		return spoilt{}, nil
+		*s = spoilt{}
+		return nil
 	}
 	i := slices.IndexFunc(all, func(d Defect) bool { return d.Name == name })
 	if i < 0 {
@@ -207,18 +208,19 @@ func spoil(kind string, all []Defect, name string, severity float64) (spoilt, er
 		for i, d := range all {
 			names[i] = d.Name
 		}
-		return spoilt{}, fmt.Errorf("%s: unknown defect %q (known: %s)", kind, name, strings.Join(names, ", "))
+		return fmt.Errorf("%s: unknown defect %q (known: %s)", kind, name, strings.Join(names, ", "))
 	}
 	d := all[i]
 	switch {
 	case d.Dim == None:
-		return spoilt{name: name}, nil
+		severity = 0
 	case severity == 0 && d.Low > 0:
 		severity = d.Typical
 	case !(severity >= d.Low && severity <= d.High):
-		return spoilt{}, fmt.Errorf("%s: %s must be from %g to %g %s (got %g)", kind, name, d.Low, d.High, d.Dim, severity)
+		return fmt.Errorf("%s: %s must be from %g to %g %s (got %g)", kind, name, d.Low, d.High, d.Dim, severity)
 	}
-	return spoilt{name, severity}, nil
+	*s = spoilt{name, severity}
+	return nil
 }
 
 // Defects returns what can go wrong with this very component: its kind's defects, less those that need a part it has not

@@ -232,8 +232,7 @@ func (r *Relay) State() []float64 { return []float64{flag(r.in), r.waited} }
 func (r *Relay) SetState(x []float64) { r.in, r.waited = x[0] != 0, x[1] }
 
 // Spoil implements Defective.
-func (r *Relay) Spoil(defect string, severity float64) (err error) {
+func (r *Relay) Spoil(defect string, severity float64) error {
 	spec := Spec{Kind: "relay", Values: map[string]float64{"diode": flag(r.hasDiode)}}
-	r.spoilt, err = spoil("relay", spec.Defects(), defect, severity)
-	return err
+	return r.put("relay", spec.Defects(), defect, severity)
 }

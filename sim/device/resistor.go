@@ -49,7 +49,6 @@ func (r *Resistor) Stamp(s *circuit.Solver, _ Mode) {
 }
 
 // Spoil implements Defective.
-func (r *Resistor) Spoil(defect string, severity float64) (err error) {
-	r.spoilt, err = spoil("resistor", resistorFamily().kind.Defects, defect, severity)
-	return err
+func (r *Resistor) Spoil(defect string, severity float64) error {
+	return r.put("resistor", resistorFamily().kind.Defects, defect, severity)
 }

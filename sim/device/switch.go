@@ -18,7 +18,11 @@ type Switch struct {
 	contacts []contact
 	position int
 	spoilt
+	openIn, weldedIn int // the position whose contact has that defect, -1 if none
 }
+
+// How the defects of one position's contact begin; the name of the position follows.
+const openIn, weldedIn = "open-in-", "welded-in-"
 
 // contact joins two terminals, given by their places in Spec.Terminals, in some of the positions.
 type contact struct {
@@ -74,8 +78,8 @@ func contactDefects(table []Position) []Defect {
 	for _, p := range table {
 		if len(p.Joins) > 0 {
 			all = append(all,
-				Defect{Name: "open-in-" + slug(p.Name), Doc: "no contact made in position " + p.Name, Likelihood: 1},
-				Defect{Name: "welded-in-" + slug(p.Name), Doc: "contact of position " + p.Name + " welded: it never opens", Likelihood: 0.5})
+				Defect{Name: openIn + slug(p.Name), Doc: "no contact made in position " + p.Name, Likelihood: 1},
+				Defect{Name: weldedIn + slug(p.Name), Doc: "contact of position " + p.Name + " welded: it never opens", Likelihood: 0.5})
 		}
 	}
 	return all
@@ -85,7 +89,7 @@ func contactDefects(table []Position) []Defect {
 func slug(name string) string { return strings.Join(strings.Fields(name), "-") }
 
 func newSwitch(spec Spec) *Switch {
-	sw := &Switch{kind: spec.Kind, spec: spec, ohms: spec.Values["contact"]}
+	sw := &Switch{kind: spec.Kind, spec: spec, ohms: spec.Values["contact"], openIn: -1, weldedIn: -1}
 	for i, p := range spec.Positions {
 		for _, join := range p.Joins {
 			a, b := slices.Index(spec.Terminals, join[0]), slices.Index(spec.Terminals, join[1])
@@ -122,13 +126,11 @@ func (w *Switch) Stamp(s *circuit.Solver, _ Mode) {
 
 func (w *Switch) contactOhms(c *contact) float64 {
 	closed := c.joined[w.position]
-	for i, p := range w.spec.Positions {
-		switch w.name {
-		case "open-in-" + slug(p.Name):
-			closed = closed && i != w.position
-		case "welded-in-" + slug(p.Name):
-			closed = closed || c.joined[i]
-		}
+	switch {
+	case w.openIn == w.position:
+		closed = false
+	case w.weldedIn >= 0 && c.joined[w.weldedIn]:
+		closed = true
 	}
 	switch {
 	case !closed || w.name == "contact-open":
@@ -152,7 +154,18 @@ func (w *Switch) State() []float64 { return []float64{float64(w.position)} }
 func (w *Switch) SetState(x []float64) { w.Set(int(x[0])) }
 
 // Spoil implements Defective.
-func (w *Switch) Spoil(defect string, severity float64) (err error) {
-	w.spoilt, err = spoil(w.kind, w.spec.Defects(), defect, severity)
-	return err
+func (w *Switch) Spoil(defect string, severity float64) error {
+	if err := w.put(w.kind, w.spec.Defects(), defect, severity); err != nil {
+		return err
+	}
+	w.openIn, w.weldedIn = -1, -1
+	for i, p := range w.spec.Positions {
+		switch w.name {
+		case openIn + slug(p.Name):
+			w.openIn = i
+		case weldedIn + slug(p.Name):
+			w.weldedIn = i
+		}
+	}
+	return nil
 }
