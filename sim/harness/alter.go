@@ -162,12 +162,13 @@ func (m *Machine) refuse(list []Alteration) {
 
 // rebridge puts the bridges in, compiling only where there is no branch for one.
 func (m *Machine) rebridge(next []bridge) error {
-	if m.spare != nil && m.spare.holds(next) {
+	was := m.roomy() // else the present bridges are branches of their own
+	if was && m.spare.holds(next) {
 		m.bridges = next
 		m.spare.apply(m.sol, next)
 		return nil
 	}
-	same := !m.roomy() && len(next) == len(m.bridges)
+	same := !was && len(next) == len(m.bridges)
 	for i := 0; same && i < len(next); i++ {
 		same = next[i].a == m.bridges[i].a && next[i].b == m.bridges[i].b
 	}

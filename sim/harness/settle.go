@@ -69,8 +69,8 @@ func (m *Machine) settle() error {
 		if single {
 			return m.restlessIn(last)
 		}
-		// Two devices that each wait for the other would change places for ever if moved together; one at a time decides the
-		// race, the first in order winning.
+		// Two devices that each wait for the other would change places for ever if moved together; one at a time, in their fixed
+		// order, decides the race.
 		single = true
 		m.history = m.history[:0]
 	}

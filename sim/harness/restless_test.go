@@ -1,0 +1,91 @@
+package harness_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"faultloom/sim/device"
+	"faultloom/sim/harness"
+	"faultloom/sim/harness/sample"
+)
+
+// TestBuzzing: a relay that breaks its own coil's supply has no steady state. In time it pulls in after 7 ms and lets go after
+// 5 ms, again and again, and the lamp beside it gets the supply for 7 ms of 12.
+func TestBuzzing(t *testing.T) {
+	m, err := harness.NewMachine(sample.Buzzing())
+	require.NoError(t, err)
+	require.NoError(t, m.Settle())
+	require.Empty(t, m.Restless())
+	operate(t, m, "switch", "on")
+	err = m.Settle()
+	require.ErrorIs(t, err, harness.ErrRestless)
+	require.EqualError(t, err, `the circuit does not come to rest: "K1" keeps changing`)
+	require.Equal(t, "K1", m.Restless())
+	_, err = m.Hold(1)
+	require.ErrorIs(t, err, harness.ErrRestless)
+
+	m, err = harness.NewMachine(sample.Buzzing())
+	require.NoError(t, err)
+	require.NoError(t, m.Settle())
+	operate(t, m, "switch", "on")
+	events, err := m.Run(1.2)
+	require.NoError(t, err)
+	require.Equal(t, "K1", m.Restless())
+	clicks := 0
+	for _, e := range events {
+		if e.Component == "K1" {
+			assert.True(t, e.Loud)
+			clicks++
+		}
+	}
+	assert.InDelta(t, 200, clicks, 2, "1.2 s at 12 ms, two clicks each")
+	before := m.Snapshot()
+	var mean, time float64
+	require.NoError(t, m.Average(1.2, func(dt float64) {
+		mean += m.Volts("XL.1.b") * dt
+		time += dt
+	}))
+	assert.InDelta(t, 1.2, time, 1e-9)
+	assert.InDelta(t, 12.6*7/12, mean/time, 0.1, "on for 7 ms of 12 at nearly the battery's 12.65 V")
+	require.NoError(t, m.Restore(before))
+	require.NoError(t, m.Average(0, func(float64) { t.Fatal("no time passes") }))
+	require.Equal(t, "K1", m.Restless())
+	ok, seen, err := m.CheckPasses(0)
+	require.NoError(t, err)
+	assert.True(t, ok, "%v", seen)
+
+	operate(t, m, "switch", "off")
+	_, err = m.Run(1)
+	require.NoError(t, err)
+	require.Empty(t, m.Restless())
+}
+
+// TestRacing: moved together, both relays would change places for ever; one of them wins, always the same one.
+func TestRacing(t *testing.T) {
+	in := func(m *harness.Machine) []string {
+		require.NoError(t, m.Settle())
+		var all []string
+		for _, k := range []string{"K1", "K2"} {
+			if m.Device(k).(*device.Relay).PulledIn() {
+				all = append(all, k)
+			}
+		}
+		return all
+	}
+	first := ""
+	for range 3 {
+		m, err := harness.NewMachine(sample.Racing())
+		require.NoError(t, err)
+		operate(t, m, "switch", "on")
+		won := in(m)
+		require.Len(t, won, 1)
+		if first == "" {
+			first = won[0]
+		}
+		require.Equal(t, first, won[0])
+		require.NoError(t, m.Unplug("X"+won[0]))
+		require.Empty(t, in(m), "without the one, nothing feeds the other")
+	}
+}
