@@ -21,14 +21,19 @@
 //
 // # Accuracy
 //
-// For a circuit of linear branches the error of every node's voltage is below
+// For linear branches, each node's voltage is right to
 //
-//	8 · (levels + 2) · 2⁻⁵³ · ΣE
+//	2⁻⁵³ · (16 + levels) · ΣE
 //
-// where levels is the depth of the elimination tree (Solver.Levels) and ΣE is the sum over branches of the voltage that each
-// source would have when open: the EMF of a Source, and for an Injection its current times the resistance that it meets. It
-// does not depend on how far conductances lie apart or on how well a part is tied to ground. A Curve adds what the
-// tolerance of Newton's method leaves.
+// where levels is the depth of the elimination (Solver.Levels; 10 to 25 for harnesses, n for a chain of n) and ΣE the sum of the
+// electromotive forces: fourteen digits of the supply. The bound does not depend on how far conductances lie apart, on how
+// large Norton currents are that cancel, or on how well a part is tied to ground; a node behind 1 TΩ is as exact as a battery
+// post. Resistances from Thevenin and entries of Transfer against Ground are right to 2⁻⁵³ · (16 + levels) of themselves. The
+// tests hold both against arithmetic of 96 digits on networks of 1e-12 to 1e3 S, where the largest error is a quarter of the
+// bound. An Injection counts as the voltage that it raises. WhatIf keeps to driftVolts where a part hangs on leakage.
+// Currents are conductance times a difference of voltages, so rounded to conductance times the above; the
+// currents at a node add up to nothing within the sum of that. A Curve adds what Newton's method leaves
+// (currentTolerance).
 //
 // Products are rounded before they are added, so results are the same on processors with and without fused operations.
 package circuit

@@ -20,6 +20,7 @@ const lawTolerance = 1e-10
 // onLaw asserts that every curve of a solved circuit is on its law and that the currents at every node add up.
 func onLaw(t *testing.T, net *circuit.Netlist, s *circuit.Solver) {
 	t.Helper()
+	volts := 1 + emfs(net)
 	sum, size := make([]float64, s.Nodes()), make([]float64, s.Nodes())
 	for id := range net.Branches() {
 		a, b, br := net.Branch(circuit.ID(id))
@@ -31,12 +32,12 @@ func onLaw(t *testing.T, net *circuit.Netlist, s *circuit.Solver) {
 		if c, ok := br.(circuit.Curve); ok {
 			v := s.Voltage(a) - s.Voltage(b)
 			i, g := c.Law.At(v)
-			rounding += g * math.Abs(s.Voltage(a))
-			require.InDelta(t, i, amps, lawTolerance*math.Abs(i)+1e-15*g*math.Abs(s.Voltage(a))+1e-17,
+			rounding += g * volts
+			require.InDelta(t, i, amps, lawTolerance*math.Abs(i)+1e-15*g*volts+1e-17,
 				"current of %s at %g V", s.BranchName(circuit.ID(id)), v)
 		} else {
 			g, j := norton(br)
-			rounding += g*(math.Abs(s.Voltage(a))+math.Abs(s.Voltage(b))) + math.Abs(j)
+			rounding += g*volts + math.Abs(j)
 		}
 		size[a] += rounding
 		size[b] += rounding
@@ -146,6 +147,53 @@ func TestRandomHarnessesConverge(t *testing.T) {
 	}
 	t.Logf("%d solves, %.1f iterations on average, %d at most", solves, float64(iterations)/float64(solves), most)
 	assert.LessOrEqual(t, most, 40)
+}
+
+// wild makes a circuit of any branches between any nodes, most of them diodes, some parts of it on leakage alone.
+func wild(n int, r *rand.Rand, wrap func(*junction) circuit.Law) *circuit.Netlist {
+	net := &circuit.Netlist{}
+	for i := range n {
+		net.Node(fmt.Sprintf("n%d", i+1))
+	}
+	for i := range 2 * n {
+		var br circuit.Branch
+		switch r.IntN(8) {
+		case 0:
+			br = circuit.Source{EMF: 48*r.Float64() - 24, Ohms: 0.001 + r.Float64()}
+		case 1, 2, 3:
+			br = circuit.Resistor{Ohms: span{1e-9, 1e3}.ohms(r)}
+		case 4:
+			br = circuit.Curve{Law: &filament{i0: 0.1 + 5*r.Float64(), v0: 12}}
+		default:
+			d := newJunction([]float64{1e-9, 1e-12, 1e-14}[r.IntN(3)], 0.0258*(1+r.Float64()))
+			br = circuit.Curve{Law: wrap(d)}
+		}
+		net.Add(fmt.Sprintf("b%d", i), circuit.Node(1+r.IntN(n)), circuit.Node(r.IntN(n+1)), br)
+	}
+	return net
+}
+
+// No circuit of monotone laws fails, however they are joined, with limiting or without.
+func TestWildCircuitsConverge(t *testing.T) {
+	for name, wrap := range map[string]func(*junction) circuit.Law{
+		"limited":   func(d *junction) circuit.Law { return d },
+		"unlimited": func(d *junction) circuit.Law { return unlimited{d} },
+	} {
+		t.Run(name, func(t *testing.T) {
+			most, sum := 0, 0
+			const seeds = 2000
+			for seed := range uint64(seeds) {
+				r := rand.New(rand.NewPCG(seed, 99))
+				net := wild(2+r.IntN(20), r, wrap)
+				s, err := circuit.Compile(net)
+				require.NoError(t, err)
+				require.NoError(t, s.Solve(), "seed %d", seed)
+				onLaw(t, net, s)
+				most, sum = max(most, s.Iterations()), sum+s.Iterations()
+			}
+			t.Logf("%.1f iterations on average, %d at most", float64(sum)/seeds, most)
+		})
+	}
 }
 
 // unlimited is a law without limiting: Newton's method with it runs into overflow, and the damped iteration has to help.

@@ -258,6 +258,14 @@ func (s *Solver) Power(b ID) float64 {
 	return (s.volts[l.a] - s.volts[l.b]) * s.Current(b)
 }
 
+// Ohms returns the resistance that a Resistor or Source has now, in ohms; +Inf for other branches.
+func (s *Solver) Ohms(b ID) float64 {
+	if s.lin[b].kind == curved {
+		return math.Inf(1)
+	}
+	return s.lin[b].ohms
+}
+
 // Iterations returns how many times the last Solve that had anything to do linearised and solved the circuit: 1 for a linear
 // circuit.
 func (s *Solver) Iterations() int { return s.iterations }
