@@ -1,0 +1,168 @@
+package grading
+
+import (
+	"fmt"
+	"math"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/fault"
+	"faultloom/sim/meter"
+)
+
+// How intervals of severity are cut.
+const (
+	// firstCut is the widest ratio of an interval's ends at the start: a decade holds three.
+	firstCut = 2.2
+	// lastCut is the ratio below which an interval is not cut further: joints of 1.0 and 1.2 ohm are the same trouble.
+	lastCut = 1.2
+	// mostCells bounds the cells of one entry, so that a long attempt ends.
+	mostCells = 64
+)
+
+// cell is a candidate: an entry of the catalogue with an interval of severity (lo = hi where it has none).
+type cell struct {
+	entry  int
+	lo, hi float64
+	weight float64 // likelihood of the entry times its share of the entry's interval, evenly over its logarithm
+	fell   int     // index of the record that contradicts it, -1 while none does
+	why    Margin
+}
+
+// reasoner holds what is needed to try candidates against a log.
+type reasoner struct {
+	ex      *attempt.Exercise
+	book    *fault.Book
+	entries []fault.Entry
+	lo, hi  *attempt.Model
+	// rest are the faults that are taken as given beside a candidate (the other fault of a two-fault exercise).
+	rest  []fault.Fault
+	cells []cell
+}
+
+// newReasoner makes the cells of a harness's whole catalogue, none contradicted yet.
+func newReasoner(ex *attempt.Exercise, rest []fault.Fault) (*reasoner, error) {
+	r := &reasoner{ex: ex, book: fault.NewBook(ex.Harness), rest: rest}
+	r.entries = r.book.Catalogue()
+	var err error
+	if r.lo, err = attempt.NewModel(*ex); err != nil {
+		return nil, err
+	}
+	if r.hi, err = attempt.NewModel(*ex); err != nil {
+		return nil, err
+	}
+	for i, e := range r.entries {
+		r.cells = append(r.cells, cut(i, e)...)
+	}
+	return r, nil
+}
+
+// cut makes the first cells of an entry.
+func cut(i int, e fault.Entry) []cell {
+	if !(e.High > e.Low && e.Low > 0) {
+		return []cell{{entry: i, lo: e.Fault.Severity, hi: e.Fault.Severity, weight: e.Likelihood, fell: -1}}
+	}
+	n := max(1, int(math.Ceil(math.Log(e.High/e.Low)/math.Log(firstCut))))
+	step := math.Pow(e.High/e.Low, 1/float64(n))
+	cells := make([]cell, n)
+	lo := e.Low
+	for k := range cells {
+		hi := lo * step
+		if k == n-1 {
+			hi = e.High
+		}
+		cells[k] = cell{entry: i, lo: lo, hi: hi, weight: e.Likelihood / float64(n), fell: -1}
+		lo = hi
+	}
+	return cells
+}
+
+// with returns the entry's fault at a severity, and what is taken as given.
+func (r *reasoner) with(entry int, severity float64) []fault.Fault {
+	f := r.entries[entry].Fault
+	f.Severity = severity
+	return append([]fault.Fault{f}, r.rest...)
+}
+
+// weigh tries every cell against the log, and cuts those that stand finer while that tells more.
+func (r *reasoner) weigh(records []attempt.Record) error {
+	out := make([]cell, 0, len(r.cells))
+	for start := 0; start < len(r.cells); {
+		end := start
+		for end < len(r.cells) && r.cells[end].entry == r.cells[start].entry {
+			end++
+		}
+		cells, err := r.weighEntry(r.cells[start:end], records)
+		if err != nil {
+			return err
+		}
+		out = append(out, cells...)
+		start = end
+	}
+	r.cells = out
+	return nil
+}
+
+func (r *reasoner) weighEntry(cells []cell, records []attempt.Record) ([]cell, error) {
+	var done []cell
+	todo := append([]cell(nil), cells...)
+	for len(todo) > 0 {
+		c := todo[0]
+		todo = todo[1:]
+		if err := r.try(&c, records); err != nil {
+			return nil, err
+		}
+		// Cutting pays where a wide cell stands only because its ends lie on either side of what was shown.
+		if c.fell < 0 && c.hi > c.lo*lastCut && len(done)+len(todo) < mostCells {
+			mid := math.Sqrt(c.lo * c.hi)
+			a, b := c, c
+			a.hi, b.lo = mid, mid
+			a.weight, b.weight = c.weight/2, c.weight/2
+			todo = append(todo, a, b)
+			continue
+		}
+		done = append(done, c)
+	}
+	return done, nil
+}
+
+// try drives the cell's two ends through the log until something contradicts them.
+func (r *reasoner) try(c *cell, records []attempt.Record) error {
+	c.fell = -1
+	hi := r.hi
+	// A fuse of another rating may open on inrush alone, which only the march through time shows.
+	r.lo.Exact(r.entries[c.entry].Fault.Kind == fault.WrongRating)
+	if err := r.lo.Suppose(r.with(c.entry, c.lo)...); err != nil {
+		return r.named(c, err)
+	}
+	single := c.lo == c.hi
+	if !single {
+		if err := hi.Suppose(r.with(c.entry, c.hi)...); err != nil {
+			return r.named(c, err)
+		}
+	}
+	dial := meter.Off
+	for i := range records {
+		a, err := r.lo.Take(records[i])
+		if err != nil {
+			return r.named(c, err)
+		}
+		b := a
+		if !single {
+			if b, err = hi.Take(records[i]); err != nil {
+				return r.named(c, err)
+			}
+		}
+		dial = dialAfter(dial, records[i])
+		if m := agrees(r.ex.Harness, records[i], dial, a, b); m != nil {
+			c.fell, c.why = i, *m
+			return nil
+		}
+	}
+	return nil
+}
+
+func (r *reasoner) named(c *cell, err error) error {
+	f := r.entries[c.entry].Fault
+	f.Severity = c.lo
+	return fmt.Errorf("candidate %q: %w", f, err)
+}

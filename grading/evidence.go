@@ -1,0 +1,304 @@
+package grading
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/fault"
+)
+
+// Evidence is what a log proves about one fault: which faults a perfect reasoner would still suspect after each step, what
+// each step was worth, and whether the repair was proved.
+//
+// The method is candidate elimination by simulation with a measure of information (de Kleer and Williams, "Diagnosing
+// multiple faults", 1987; Shannon, "A mathematical theory of communication", 1948).
+type Evidence struct {
+	Needed float64        `json:"needed"` // bits from the whole catalogue to the class of the true fault
+	Steps  []StepEvidence `json:"steps"`
+
+	r       *reasoner
+	classes *classes
+	records []attempt.Record
+	truth   fault.Fault
+}
+
+// StepEvidence is what one step told.
+type StepEvidence struct {
+	Seq     int     `json:"seq"`
+	Minutes float64 `json:"minutes"` // bench time at the end of the step
+	Left    int     `json:"left"`    // faults still suspected after it
+	Repairs int     `json:"repairs"` // repairs that one of them needs: 1 is isolated
+	Gained  float64 `json:"gained"`  // bits that the step took off
+	Total   float64 `json:"total"`   // bits gained so far
+	Told    string  `json:"told"`    // the same in a sentence
+}
+
+// Suspect is a place that is still suspected, with its share of what is left.
+type Suspect struct {
+	Place  string  `json:"place"`
+	Repair string  `json:"repair"` // text form
+	Title  string  `json:"title"`  // the likeliest trouble there, for people
+	Share  float64 `json:"share"`  // 0 to 1
+	Faults int     `json:"faults"` // entries of the catalogue that stand there
+}
+
+// Weigh tries the whole catalogue of the exercise's harness against a log. target is the index of the fault that is looked
+// for; the exercise's other faults are taken as given.
+func Weigh(ex attempt.Exercise, records []attempt.Record, target int) (*Evidence, error) {
+	if target < 0 || target >= len(ex.Faults) {
+		return nil, fmt.Errorf("exercise %s: there is no fault number %d", ex.ID, target+1)
+	}
+	rest := slices.Delete(slices.Clone(ex.Faults), target, target+1)
+	r, err := newReasoner(&ex, rest)
+	if err != nil {
+		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
+	}
+	if err := r.weigh(records); err != nil {
+		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
+	}
+	e := &Evidence{r: r, classes: newClasses(r.book, r.entries), records: records, truth: ex.Faults[target]}
+	e.count()
+	return e, nil
+}
+
+// standing reports whether a cell is still suspected once the first n records are known.
+func (c *cell) standing(n int) bool { return c.fell < 0 || c.fell >= n }
+
+// weightAfter returns the weight of all cells that stand after n records.
+func (e *Evidence) weightAfter(n int) float64 {
+	all := 0.0
+	for i := range e.r.cells {
+		if c := &e.r.cells[i]; c.standing(n) {
+			all += c.weight
+		}
+	}
+	return all
+}
+
+// Suspects lists what is still suspected after the first n records, likeliest first.
+func (e *Evidence) Suspects(n int) []Suspect {
+	all := e.weightAfter(n)
+	var out []Suspect
+	where := map[string]int{}
+	best := map[string]float64{}
+	counted := map[int]bool{}
+	for i := range e.r.cells {
+		c := &e.r.cells[i]
+		if !c.standing(n) {
+			continue
+		}
+		entry := e.r.entries[c.entry]
+		k, ok := where[entry.Fault.Place]
+		if !ok {
+			k = len(out)
+			where[entry.Fault.Place] = k
+			out = append(out, Suspect{Place: entry.Fault.Place, Repair: entry.Repair.String()})
+		}
+		out[k].Share += c.weight / all
+		if !counted[c.entry] {
+			counted[c.entry] = true
+			out[k].Faults++
+		}
+		if c.weight > best[entry.Fault.Place] {
+			best[entry.Fault.Place] = c.weight
+			out[k].Title = entry.Title
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Suspect) int {
+		switch {
+		case a.Share > b.Share:
+			return -1
+		case a.Share < b.Share:
+			return 1
+		}
+		return strings.Compare(a.Place, b.Place)
+	})
+	return out
+}
+
+// standing returns the entries of which a cell stands after n records, in the order of the catalogue.
+func (e *Evidence) standing(n int) []int {
+	var out []int
+	for i := range e.r.cells {
+		c := &e.r.cells[i]
+		if c.standing(n) && (len(out) == 0 || out[len(out)-1] != c.entry) {
+			out = append(out, c.entry)
+		}
+	}
+	return out
+}
+
+// count fills in the steps.
+func (e *Evidence) count() {
+	whole := e.weightAfter(0)
+	e.Needed = bits(whole, e.classes.weight(e.r, e.classes.of(e.r.book, e.truth)))
+	before, had := whole, len(e.standing(0))
+	for n := range e.records {
+		rec := e.records[n]
+		all, standing := e.weightAfter(n+1), e.standing(n+1)
+		s := StepEvidence{
+			Seq: rec.Seq, Minutes: round(float64(rec.Observation.Ticks) * attempt.Tick / wholeMinutes),
+			Left: len(standing), Repairs: len(e.classes.cover(standing)), Gained: bits(before, all), Total: bits(whole, all),
+		}
+		s.Told = e.told(n, had, s.Left, s.Repairs, s.Gained)
+		e.Steps = append(e.Steps, s)
+		before, had = all, s.Left
+	}
+}
+
+// bits is how many bits lead from one weight to a smaller one.
+func bits(from, to float64) float64 {
+	if !(to > 0) || !(from > to) {
+		return 0
+	}
+	return math.Round(100*math.Log2(from/to)) / 100
+}
+
+// told says what a step was worth.
+func (e *Evidence) told(n, had, left, repairs int, gained float64) string {
+	rec := e.records[n]
+	if rec.Observation.Refused != "" {
+		return "It could not be done, so it told nothing."
+	}
+	switch {
+	case left == 0:
+		return "No single fault of the catalogue agrees with all that was seen."
+	case had == left && gained < 0.01:
+		return e.nothing(n, repairs)
+	case had == left:
+		return "It narrowed down how bad the trouble is, not where."
+	case repairs == 1 && had > left:
+		return fmt.Sprintf("It ruled out %s: one repair is left.", count(had-left, "fault", "faults"))
+	}
+	return fmt.Sprintf("It ruled out %s; %d are left.", count(had-left, "fault", "faults"), left)
+}
+
+// nothing says why a step told nothing.
+func (e *Evidence) nothing(n, repairs int) string {
+	switch e.records[n].Action.(type) {
+	case attempt.Mark, attempt.Study, attempt.Find, attempt.Dial, attempt.Close, attempt.ResetFuse:
+		return ""
+	case attempt.Repair, attempt.FitFuse, attempt.Plug, attempt.CloseLoom, attempt.OpenLoom, attempt.Wait:
+		return ""
+	case attempt.Lead:
+		if len(e.records[n].Observation.Displays) == 0 {
+			return ""
+		}
+	}
+	if repairs == 1 {
+		return "The cause was proved already."
+	}
+	return "Every fault still suspected would have shown the same, so it told nothing."
+}
+
+// Isolation is how far the cause was proved when a finding or repair was made.
+type Isolation struct {
+	At      int      `json:"at"`      // records known
+	Left    int      `json:"left"`    // faults still suspected
+	Repairs []string `json:"repairs"` // repairs they need
+	Share   float64  `json:"share"`   // bits gained of those needed, 1 when one class is left
+	Alive   bool     `json:"alive"`   // the true fault is among what is left, as it must be
+}
+
+// IsolatedAt judges what was known after the first n records.
+func (e *Evidence) IsolatedAt(n int) Isolation {
+	standing := e.standing(n)
+	iso := Isolation{At: n, Left: len(standing)}
+	for _, k := range e.classes.cover(standing) {
+		iso.Repairs = append(iso.Repairs, e.classes.repairs[k].String())
+	}
+	truth := e.classes.of(e.r.book, e.truth)
+	for _, entry := range standing {
+		iso.Alive = iso.Alive || e.r.entries[entry].Fault.Place == e.truth.Place && e.r.entries[entry].Fault.Kind == e.truth.Kind
+	}
+	switch all := e.weightAfter(n); {
+	case len(standing) > 0 && e.classes.mendsAll(truth, standing):
+		iso.Share = 1
+	case e.Needed > 0 && all > 0:
+		iso.Share = min(1, max(0, math.Log2(e.weightAfter(0)/all)/e.Needed))
+	}
+	return iso
+}
+
+// Contradiction tells whether a finding had been ruled out by the first n records, by which record and how.
+func (e *Evidence) Contradiction(f fault.Fault, n int) (seq int, why Margin, ruledOut bool) {
+	last := -1
+	found := false
+	for i := range e.r.cells {
+		c := &e.r.cells[i]
+		own := e.r.entries[c.entry].Fault
+		if own.Place != f.Place || own.Kind != f.Kind || own.Other != f.Other {
+			continue
+		}
+		found = true
+		if c.standing(n) {
+			return 0, Margin{}, false
+		}
+		if c.fell > last {
+			last, why = c.fell, c.why
+		}
+	}
+	if !found || last < 0 {
+		return 0, Margin{}, false
+	}
+	return e.records[last].Seq, why, true
+}
+
+// Fallen is one candidate that a step ruled out.
+type Fallen struct {
+	Seq    int    `json:"seq"`
+	Fault  string `json:"fault"` // text form, without severity
+	Title  string `json:"title"`
+	From   string `json:"from,omitempty"` // its interval of severity, when only a part of it fell
+	Margin Margin `json:"margin"`
+}
+
+// Explain lists for every step which candidates it ruled out and by which margin, in the order of the catalogue.
+func (e *Evidence) Explain() []Fallen {
+	var out []Fallen
+	for n := range e.records {
+		for i := range e.r.cells {
+			c := &e.r.cells[i]
+			if c.fell != n {
+				continue
+			}
+			entry := e.r.entries[c.entry]
+			f := entry.Fault
+			f.Severity = 0
+			fell := Fallen{Seq: e.records[n].Seq, Fault: f.String(), Title: entry.Title, Margin: c.why}
+			if c.lo < c.hi {
+				fell.From = fmt.Sprintf("%.3g to %.3g ohm", c.lo, c.hi)
+			}
+			out = append(out, fell)
+		}
+	}
+	return out
+}
+
+// KeepsTruth returns an error that says by which step and margin the exercise's own first fault would be ruled out by its log,
+// nil when nothing in the log contradicts it. It must always be nil: that the true fault is never dropped is what
+// all else here rests on.
+func KeepsTruth(ex attempt.Exercise, records []attempt.Record) error {
+	r, err := newReasoner(&ex, ex.Faults[1:])
+	if err != nil {
+		return err
+	}
+	f := ex.Faults[0]
+	c := cell{entry: slices.IndexFunc(r.entries, func(e fault.Entry) bool {
+		return e.Fault.Place == f.Place && e.Fault.Kind == f.Kind && e.Fault.Other == f.Other
+	}), lo: f.Severity, hi: f.Severity}
+	if c.entry < 0 {
+		return fmt.Errorf("%s is not in the catalogue", f)
+	}
+	if err := r.try(&c, records); err != nil {
+		return err
+	}
+	if c.fell >= 0 {
+		rec := records[c.fell]
+		return fmt.Errorf("step %d (%+v) rules the true fault out: %s", rec.Seq+1, rec.Action, c.why)
+	}
+	return nil
+}
