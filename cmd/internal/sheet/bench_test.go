@@ -14,6 +14,13 @@ func BenchmarkLayout(b *testing.B) {
 	}
 }
 
+func BenchmarkLayout60(b *testing.B) {
+	h := generated(6001, 60)
+	for b.Loop() {
+		sheet.Layout(h)
+	}
+}
+
 func BenchmarkDraw(b *testing.B) {
 	s := sheet.Layout(dock())
 	var l draw.List

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"slices"
+
 	"faultloom/sim/harness"
 )
 
@@ -42,7 +44,7 @@ type block struct {
 
 	// Geometry, from the block's upper left corner.
 	w, h        float64
-	left, right float64 // how far lettering and labels reach beyond 0 and w
+	left, right float64    // how far lettering and labels reach beyond 0 and w
 	fan         [2]float64 // height above and below in which several wires of one cavity come together
 	runs        []run
 
@@ -320,9 +322,10 @@ func (m *plan) slots(c *harness.Component) ([]slot, freedom) {
 		}
 		return []slot{{a, b}}, fixed
 	}
+	common, fed := m.common(c)
 	var tops, bottoms []string
 	for _, t := range s.Terminals {
-		if m.onTop(c, t) {
+		if common != "" && (t == common) == fed || common == "" && m.onTop(c, t) {
 			tops = append(tops, t)
 		} else {
 			bottoms = append(bottoms, t)
@@ -343,6 +346,38 @@ func (m *plan) slots(c *harness.Component) ([]slot, freedom) {
 		return out, fixed // columns of one plug stay together
 	}
 	return out, split
+}
+
+// common returns the one terminal that every position of a switch joins to others, and whether it stands higher than they
+// do; "" when there is none.
+func (m *plan) common(c *harness.Component) (terminal string, high bool) {
+	var shared []string
+	first := true
+	for _, p := range c.Spec.Positions {
+		for _, j := range p.Joins {
+			if first {
+				shared, first = []string{j[0], j[1]}, false
+				continue
+			}
+			shared = slices.DeleteFunc(shared, func(t string) bool { return t != j[0] && t != j[1] })
+		}
+	}
+	if len(shared) == 0 {
+		return "", false
+	}
+	own := m.terminalPoints(c.ID, shared[0])
+	if len(own) == 0 {
+		return shared[0], true
+	}
+	var sum float64
+	n := 0
+	for _, t := range c.Spec.Terminals {
+		if p := m.terminalPoints(c.ID, t); t != shared[0] && len(p) > 0 {
+			sum += m.flow.volts[p[0]]
+			n++
+		}
+	}
+	return shared[0], n == 0 || m.flow.volts[own[0]] >= sum/float64(n)-flowEqual
 }
 
 func (m *plan) plugs(component string) int {

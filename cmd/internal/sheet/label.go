@@ -16,7 +16,7 @@ type label struct {
 
 func newLabel(w *harness.Wire) label {
 	l := label{number: w.ID, spec: sizeText(w.Size) + " " + w.Colour}
-	l.width = max(draw.Measure(l.number, draw.Bold, sizeWire), draw.Measure(l.spec, draw.Regular, sizeWire))
+	l.width = max(wide(l.number, draw.Bold, sizeWire), wide(l.spec, draw.Regular, sizeWire))
 	return l
 }
 
@@ -90,12 +90,4 @@ func wrapTitle(s string, size, width float64, most int) []string {
 		lines = append(lines[:most-1], draw.Ellipsize(rest, draw.Regular, size, width))
 	}
 	return lines
-}
-
-func widest(lines []string, face draw.Face, size float64) float64 {
-	var w float64
-	for _, s := range lines {
-		w = max(w, draw.Measure(s, face, size))
-	}
-	return w
 }

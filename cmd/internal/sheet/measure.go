@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"math"
+
 	"faultloom/cmd/internal/draw"
 )
 
@@ -25,9 +27,9 @@ const (
 	barR    = 13.0 // and this far to the right
 	joint   = 2*halfH + partGap
 
-	symScale = 0.8
-	symH     = 64 * symScale // height of a symbol with its leads
-	jogH     = 9.0           // room for leads that step aside
+	symScale = 0.8125 // of the symbols of package draw: 64 high there
+	symH     = 52.0   // height of a symbol with its leads
+	jogH     = 9.0    // room for leads that step aside
 
 	portGap   = 18.0 // least distance of neighbouring wires
 	ringGap   = 30.0 // least distance of ring terminals on a stud
@@ -51,7 +53,12 @@ type textLine struct {
 	state bool
 }
 
-func (t *textLine) width() float64 { return draw.Measure(t.s, t.face, t.size) }
+// wide returns the width of lettering rounded up to whole units, so that all places on the sheet are round numbers.
+func wide(s string, face draw.Face, size float64) float64 {
+	return math.Ceil(draw.Measure(s, face, size))
+}
+
+func (t *textLine) width() float64 { return wide(t.s, t.face, t.size) }
 
 // tail is how far the lettering of a ground point can reach beyond its last ring.
 func (b *block) tail() float64 {
@@ -155,7 +162,7 @@ func (m *plan) measure(b *block) {
 		lead := cols[i].left
 		for _, r := range b.runs {
 			if r.first == i && r.labelShown {
-				lead = max(lead, barL+4+draw.Measure(r.label, draw.Bold, sizeID)+4)
+				lead = max(lead, barL+4+wide(r.label, draw.Bold, sizeID)+4)
 			}
 		}
 		x += lead
@@ -208,7 +215,7 @@ func (b *block) findRuns(m *plan) {
 func (b *block) place(m *plan, last float64) {
 	leftText, rightText := 0.0, 0.0
 	for _, t := range b.text {
-		w := draw.Measure(t.s, t.face, t.size)
+		w := wide(t.s, t.face, t.size)
 		switch {
 		case t.align == draw.End:
 			leftText = max(leftText, w)

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"math"
+
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/harness"
 )
@@ -198,48 +200,87 @@ func (p *painter) terminal(at draw.Point, point harness.Point) {
 	p.l.Circle(at, 3.4, fill, draw.Pen(ink, 1.5))
 }
 
-// half draws one half of a connector: a bar with its terminals and their numbers.
-func (p *painter) half(b *block, r *run, y float64, outer, open bool, upward bool) {
-	box := draw.Rect{X: b.x + r.x0, Y: b.y + y, W: r.x1 - r.x0, H: halfH}
+// half draws one half of a connector: a bar with its terminals and their numbers. outer is the half that wires come to.
+func (p *painter) half(b *block, taps []int, box draw.Rect, outer bool) {
 	fill := p.th.Raised
 	if !outer {
 		fill = p.th.Sunk
 	}
 	p.l.Rect(box, 2.5, fill, draw.Pen(p.th.Ink, 1.3))
-	for _, t := range r.taps {
+	for _, t := range taps {
 		tp := &b.taps[t]
 		c := &p.s.m.h.Connectors[tp.conn]
-		number := c.Cavities[tp.cav].Number
+		text, half := c.Cavities[tp.cav].Number, tp.half
 		at := draw.Point{X: b.x + tp.x, Y: box.Y + halfH/2}
-		text := number
-		half := tp.half
+		point := harness.CavityPoint(c.ID, text, half)
 		if !outer {
-			half = "b"
-			if b.kind == componentBlock {
-				text = tp.terminal
-			}
+			point = harness.CavityPoint(c.ID, text, "b")
+			text = tp.terminal
 		}
-		p.terminal(at, harness.CavityPoint(c.ID, number, half))
+		p.terminal(at, point)
 		text = draw.Ellipsize(text, draw.Bold, sizeCavity, barL-9)
 		p.l.Text(draw.Point{X: at.X - 6.5, Y: at.Y + draw.CapHeight(draw.Bold, sizeCavity)/2}, text,
 			draw.TextStyle{Size: sizeCavity, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End})
 	}
 }
 
-func (p *painter) inline(b *block) {
+// inlineBars returns where the upper and the lower half of an in-line connector are.
+func (s *Sheet) inlineBars(b *block, live *Live) (up, low draw.Rect) {
 	r := &b.runs[0]
-	parted := p.live.Unplugged[b.id]
 	top, bottom := partGap/2, partGap/2+halfH
-	if parted {
+	if live.Unplugged[b.id] {
 		top, bottom = 0, partGap+halfH
 	}
-	p.half(b, r, b.fan[0]+top, true, parted, true)
-	low := *r
-	low.taps = nil
-	for k := r.first; k <= r.last; k++ {
-		low.taps = append(low.taps, b.cols[k].bottom)
+	up = draw.Rect{X: b.x + r.x0, Y: b.y + b.fan[0] + top, W: r.x1 - r.x0, H: halfH}
+	low = up
+	low.Y = b.y + b.fan[0] + bottom
+	return up, low
+}
+
+// bars returns where the outer (loom's) and the inner (component's) half of a component's connector are.
+func (s *Sheet) bars(b *block, r *run, live *Live) (outer, inner draw.Rect) {
+	out, in := partGap, partGap+halfH
+	if live.Unplugged[s.m.h.Connectors[r.conn].ID] {
+		out = 0
 	}
-	p.half(b, &low, b.fan[0]+bottom, true, parted, false)
+	if r.top {
+		out, in = out+b.fan[0], in+b.fan[0]
+	} else {
+		out, in = b.h-b.fan[1]-out-halfH, b.h-b.fan[1]-in-halfH
+	}
+	outer = draw.Rect{X: b.x + r.x0, Y: b.y + out, W: r.x1 - r.x0, H: halfH}
+	inner = outer
+	inner.Y = b.y + in
+	return outer, inner
+}
+
+// symbolBox returns where the drawing of a component, a ground point or the body is, connectors and studs left aside.
+func (s *Sheet) symbolBox(b *block) draw.Rect {
+	switch b.kind {
+	case componentBlock:
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for i, c := range b.cols {
+			h := b.shape.half(i)
+			lo, hi = min(lo, c.x-h), max(hi, c.x+h)
+		}
+		return draw.Rect{X: b.x + lo, Y: b.y + b.fan[0] + joint, W: hi - lo, H: b.shape.height()}
+	case groundBlock:
+		return draw.Rect{X: b.x + b.taps[0].x - 13, Y: b.y + groundStud, W: 26, H: groundH - groundStud - 4}
+	case bodyBlock:
+		return draw.Rect{X: b.x + b.taps[0].x - 13, Y: b.y + bodyPad - studR, W: 26, H: bodyH - bodyPad}
+	case inlineBlock, spliceBlock:
+	}
+	return draw.Rect{X: b.x, Y: b.y, W: b.w, H: b.h}
+}
+
+func (p *painter) inline(b *block) {
+	up, low := p.s.inlineBars(b, p.live)
+	var lower []int
+	for _, c := range b.cols {
+		lower = append(lower, c.bottom)
+	}
+	p.half(b, b.runs[0].taps, up, true)
+	p.half(b, lower, low, true)
 }
 
 func (p *painter) splice(b *block) {
@@ -287,25 +328,13 @@ func (p *painter) component(b *block) {
 	p.symbol(b)
 	for i := range b.runs {
 		r := &b.runs[i]
-		id := p.s.m.h.Connectors[r.conn].ID
-		outer, inner := partGap, partGap+halfH
-		parted := p.live.Unplugged[id]
-		if parted {
-			outer = 0
-		}
-		if !r.top {
-			outer, inner = b.h-b.fan[1]-outer-halfH, b.h-b.fan[1]-inner-halfH
-		} else {
-			outer, inner = outer+b.fan[0], inner+b.fan[0]
-		}
-		p.half(b, r, inner, false, parted, r.top)
-		p.half(b, r, outer, true, parted, r.top)
+		outer, inner := p.s.bars(b, r, p.live)
+		p.half(b, r.taps, inner, false)
+		p.half(b, r.taps, outer, true)
 		if r.labelShown {
-			y := (partGap+2*halfH)/2 + 5
+			y := b.fan[0] + (partGap+2*halfH)/2 + 5
 			if !r.top {
 				y = b.h - b.fan[1] - (partGap+2*halfH)/2 + 5
-			} else {
-				y += b.fan[0]
 			}
 			p.l.Text(p.at(b, r.labelX, y), r.label, draw.TextStyle{Size: sizeID, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End})
 		}

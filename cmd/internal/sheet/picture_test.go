@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"fmt"
 	"image/png"
 	"os"
 	"path/filepath"
@@ -47,4 +48,11 @@ func TestPictures(t *testing.T) {
 		t.Fatal(err)
 	}
 	picture(t, "dock", &l, s.Bounds(), 1)
+	for _, n := range []int{25, 60} {
+		s := sheet.Layout(generated(uint64(n)*100+1, n))
+		var l draw.List
+		s.Draw(&l, sheet.Live{})
+		picture(t, fmt.Sprintf("gen%d", n), &l, s.Bounds(), 1)
+		t.Logf("%d wires: %d crossings, %v", n, len(s.Crossings()), s.Bounds())
+	}
 }

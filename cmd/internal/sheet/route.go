@@ -374,4 +374,3 @@ func (g *grid) heights(chans []channel) float64 {
 	}
 	return y + chans[last].h
 }
-

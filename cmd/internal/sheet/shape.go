@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -52,7 +53,7 @@ func (s *shape) half(i int) float64 {
 	}
 	if p.kind == partSymbol || p.kind == partBlade {
 		b := p.sym.Bounds(draw.Place{Scale: symScale, Turn: p.turn})
-		return max(-b.X, b.MaxX())
+		return math.Ceil(max(-b.X, b.MaxX()))
 	}
 	return 22
 }

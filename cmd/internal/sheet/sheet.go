@@ -44,8 +44,8 @@ type spot struct {
 // alone. A harness with mistakes in it (see Harness.Validate) gives a sheet too: what leads nowhere is left out.
 func Layout(h *harness.Harness) *Sheet {
 	best := arrange(h, 0)
-	if len(h.Sheet) > 0 {
-		return best // the author decides
+	if len(h.Sheet) > 0 || best.size.W*paperH >= best.size.H*paperW {
+		return best // the author decides; or a fold would only make it wider still
 	}
 	score := best.score()
 	for fold := minFold; fold < best.layers-1; fold++ {

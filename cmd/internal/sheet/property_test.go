@@ -1,0 +1,160 @@
+package sheet_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
+	"faultloom/sim/harness"
+)
+
+// harnesses returns the harnesses that every property must hold for, by name in order.
+func harnesses() (names []string, all []*harness.Harness) {
+	add := func(n string, h *harness.Harness) { names, all = append(names, n), append(all, h) }
+	add("dock", dock())
+	add("nothing", &harness.Harness{ID: "empty"})
+	for _, n := range []int{3, 8, 15, 25, 40, 60} {
+		for seed := range uint64(4) {
+			add(fmt.Sprintf("generated %d wires, seed %d", n, seed), generated(seed+uint64(n)*100, n))
+		}
+	}
+	return names, all
+}
+
+// allUnplugged is the state in which everything that can be parted is.
+func allUnplugged(h *harness.Harness) sheet.Live {
+	v := sheet.Live{Unplugged: map[string]bool{}, Positions: map[string]string{}}
+	for _, c := range h.Connectors {
+		v.Unplugged[c.ID] = true
+	}
+	for _, c := range h.Controls {
+		v.Positions[c.ID] = c.Positions[len(c.Positions)-1]
+	}
+	return v
+}
+
+type box struct {
+	name string
+	draw.Rect
+}
+
+func texts(l *draw.List) []box {
+	var out []box
+	for _, o := range l.Ops() {
+		if t, ok := o.(*draw.TextOp); ok {
+			r := draw.TextBounds(t.At, t.Text, t.Style)
+			// Letters without the air that the font keeps above and below them.
+			r.Y, r.H = t.At.Y-draw.CapHeight(t.Style.Face, t.Style.Size), draw.CapHeight(t.Style.Face, t.Style.Size)+2
+			out = append(out, box{t.Text, r})
+		}
+	}
+	return out
+}
+
+func TestNothingOverlaps(t *testing.T) {
+	names, all := harnesses()
+	for i, h := range all {
+		t.Run(names[i], func(t *testing.T) {
+			s := sheet.Layout(h)
+			for state, live := range map[string]sheet.Live{"at rest": {}, "all unplugged": allUnplugged(h)} {
+				var l draw.List
+				s.Draw(&l, live)
+				require.NoError(t, l.Err(), state)
+				assert.Empty(t, draw.MissingGlyphs(&l), state)
+				checkTexts(t, state, s, texts(&l), live)
+				checkWires(t, state, s, texts(&l), live)
+			}
+		})
+	}
+}
+
+func checkTexts(t *testing.T, state string, s *sheet.Sheet, all []box, live sheet.Live) {
+	for i, a := range all {
+		for _, b := range all[:i] {
+			assert.Truef(t, a.Intersect(b.Rect).Empty(), "%s: lettering %q at %v lies over %q at %v", state, a.name, a.Rect, b.name, b.Rect)
+		}
+		r := s.Bounds()
+		assert.Truef(t, a.X >= r.X && a.Y >= r.Y && a.MaxX() <= r.MaxX() && a.MaxY() <= r.MaxY(), "%s: lettering %q at %v leaves the sheet %v", state, a.name, a.Rect, r)
+		for _, b := range s.Shapes(live) {
+			// Numbers stand inside their connector's bar.
+			if b.Box.Contains(a.Center()) && a.H < b.Box.H && a.W < b.Box.W {
+				continue
+			}
+			assert.Truef(t, a.Intersect(b.Box).Empty(), "%s: lettering %q at %v lies over %s at %v", state, a.name, a.Rect, b.Name, b.Box)
+		}
+	}
+	shapes := s.Shapes(live)
+	for i, a := range shapes {
+		for _, b := range shapes[:i] {
+			assert.Truef(t, a.Box.Inset(0.5).Intersect(b.Box.Inset(0.5)).Empty(), "%s: %s at %v lies over %s at %v", state, a.Name, a.Box, b.Name, b.Box)
+		}
+	}
+}
+
+// segments returns the boxes of the straight parts of a way.
+func segments(pts []draw.Point, half float64) []draw.Rect {
+	var out []draw.Rect
+	for i := 1; i < len(pts); i++ {
+		a, b := pts[i-1], pts[i]
+		out = append(out, draw.Rect{X: min(a.X, b.X) - half, Y: min(a.Y, b.Y) - half, W: math.Abs(a.X-b.X) + 2*half, H: math.Abs(a.Y-b.Y) + 2*half})
+	}
+	return out
+}
+
+func checkWires(t *testing.T, state string, s *sheet.Sheet, all []box, live sheet.Live) {
+	shapes := s.Shapes(live)
+	const half = 2.0
+	for i := range s.Wires() {
+		id, outside, whole := s.Way(i, live)
+		for k := 1; k < len(whole); k++ {
+			a, b := whole[k-1], whole[k]
+			assert.Truef(t, math.Abs(a.X-b.X) < 1e-6 || math.Abs(a.Y-b.Y) < 1e-6, "%s: wire %s runs askew from %v to %v", state, id, a, b)
+		}
+		for _, seg := range segments(outside, half) {
+			for _, b := range shapes {
+				assert.Truef(t, seg.Inset(half).Inset(-0.1).Intersect(b.Box.Inset(0.2)).Empty(), "%s: wire %s at %v runs through %s at %v", state, id, seg, b.Name, b.Box)
+			}
+		}
+		for _, seg := range segments(whole, half) {
+			for _, b := range all {
+				assert.Truef(t, seg.Intersect(b.Rect).Empty(), "%s: wire %s at %v runs through lettering %q at %v", state, id, seg, b.name, b.Rect)
+			}
+		}
+		for j := range i {
+			other, way, _ := s.Way(j, live)
+			for _, a := range segments(outside, 0) {
+				for _, b := range segments(way, 0) {
+					if (a.W > a.H) != (b.W > b.H) {
+						continue // crossing at right angles
+					}
+					const clear = 5.0
+					near := draw.Rect{X: a.X - clear, Y: a.Y - 0.1, W: a.W + 2*clear, H: a.H + 0.2}
+					if a.W > a.H {
+						near = draw.Rect{X: a.X - 0.1, Y: a.Y - clear, W: a.W + 0.2, H: a.H + 2*clear}
+					}
+					b.W, b.H = max(b.W, 1e-9), max(b.H, 1e-9)
+					assert.Truef(t, near.Intersect(b).Empty(), "%s: wires %s and %s run on each other at %v and %v", state, id, other, a, b)
+				}
+			}
+		}
+	}
+}
+
+func TestEveryPointHasItsPlace(t *testing.T) {
+	names, all := harnesses()
+	for i, h := range all {
+		t.Run(names[i], func(t *testing.T) {
+			s := sheet.Layout(h)
+			for _, p := range h.Points() {
+				_, ok := s.WhereNow(p, sheet.Live{})
+				assert.True(t, ok, "point %s is not on the sheet", p)
+			}
+			assert.Equal(t, len(h.Wires), s.Wires(), "wires drawn")
+		})
+	}
+}
