@@ -17,6 +17,9 @@ var (
 	}) {
 		return &l.steady
 	}
+	MotorLaw = func(m *Motor) (law interface {
+		At(v float64) (i, g float64)
+	}) { return &m.law }
 	HornLaw = func(h *Horn) (law interface {
 		At(v float64) (i, g float64)
 	}) {

@@ -20,6 +20,7 @@ func families() []family {
 		batteryFamily(), fuseFamily(), largeFuseFamily(),
 		switchFamily(), buttonFamily(), relayFamily(),
 		lampFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
+		motorFamily(),
 		resistorFamily(), diodeFamily(),
 	}
 }
