@@ -24,6 +24,7 @@ type cell struct {
 	entry  int
 	lo, hi float64
 	weight float64 // likelihood of the entry times its share of the entry's interval, evenly over its logarithm
+	sure   bool    // both ends agree by themselves with all records, so cutting tells nothing
 	fell   int     // index of the record that contradicts it, -1 while none does
 	why    Margin
 }
@@ -112,7 +113,7 @@ func (r *reasoner) weighEntry(cells []cell, records []attempt.Record) ([]cell, e
 			return nil, err
 		}
 		// Cutting pays where a wide cell stands only because its ends lie on either side of what was shown.
-		if c.fell < 0 && c.hi > c.lo*lastCut && len(done)+len(todo) < mostCells {
+		if c.fell < 0 && !c.sure && c.hi > c.lo*lastCut && len(done)+len(todo) < mostCells {
 			mid := math.Sqrt(c.lo * c.hi)
 			a, b := c, c
 			a.hi, b.lo = mid, mid
@@ -127,7 +128,7 @@ func (r *reasoner) weighEntry(cells []cell, records []attempt.Record) ([]cell, e
 
 // try drives the cell's two ends through the log until something contradicts them.
 func (r *reasoner) try(c *cell, records []attempt.Record) error {
-	c.fell = -1
+	c.fell, c.sure = -1, true
 	hi := r.hi
 	// A fuse of another rating may open on inrush alone, which only the march through time shows.
 	r.lo.Exact(r.entries[c.entry].Fault.Kind == fault.WrongRating)
@@ -156,6 +157,10 @@ func (r *reasoner) try(c *cell, records []attempt.Record) error {
 		if m := agrees(r.ex.Harness, records[i], dial, a, b); m != nil {
 			c.fell, c.why = i, *m
 			return nil
+		}
+		if !single && c.sure {
+			h := r.ex.Harness
+			c.sure = agrees(h, records[i], dial, a, a) == nil && agrees(h, records[i], dial, b, b) == nil
 		}
 	}
 	return nil

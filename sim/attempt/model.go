@@ -23,6 +23,7 @@ type Model struct {
 	kinds  []string // of components, in the harness's order
 	relays []int    // components that click
 	exact  bool
+	still  float64 // seconds that the present steady state can stand
 	sight  Sight
 	before []bool // of relays
 }
@@ -105,12 +106,26 @@ func (m *Model) hold(seconds float64) error {
 		m.sight.Restless = m.w.m.Restless() != ""
 		return err
 	}
-	_, err := m.w.m.Hold(seconds)
+	var err error
+	if m.still, err = m.w.m.Quiet(); err == nil && m.still <= seconds {
+		if _, err = m.w.m.Hold(seconds); err == nil {
+			m.still, err = m.w.m.Quiet()
+		}
+	}
 	if errors.Is(err, harness.ErrRestless) {
-		m.sight.Restless = true
+		m.sight.Restless, m.still = true, 0
 		return nil
 	}
 	return err
+}
+
+// rest lets seconds pass in which nothing is done.
+func (m *Model) rest(seconds float64) error {
+	if !m.exact && m.still > seconds {
+		m.still -= seconds
+		return nil
+	}
+	return m.hold(seconds)
 }
 
 // Take does the action of a record, in the time that it took, and returns what would be shown. A refused action only lets time
@@ -126,7 +141,8 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		m.before[i] = m.relay(i).PulledIn()
 		m.sight.Clicked[i] = false
 	}
-	if err := m.hold(float64(whole-after) * Tick); err != nil {
+	m.sight.Restless = false
+	if err := m.rest(float64(whole-after) * Tick); err != nil {
 		return nil, err
 	}
 	restless := m.sight.Restless
@@ -142,12 +158,30 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	if err := w.bench.ConnectLoads(w.m); err != nil {
 		return nil, err
 	}
-	if err := m.hold(float64(after) * Tick); err != nil {
+	pass := m.hold
+	if !m.changes(rec) {
+		pass = m.rest
+	}
+	if err := pass(float64(after) * Tick); err != nil {
 		return nil, err
 	}
 	m.sight.Restless = m.sight.Restless || restless
 	m.look()
 	return &m.sight, nil
+}
+
+// changes reports whether the action of a record can have changed what the circuit does.
+func (m *Model) changes(rec Record) bool {
+	if rec.Observation.Refused != "" {
+		return false
+	}
+	switch act := rec.Action.(type) {
+	case Mark, Study, Find, Inspect, OpenLoom, CloseLoom, Wait, Close:
+		return false
+	case Lead:
+		return act.Tool != meter.Multimeter || m.w.bench.Function() == meter.Amps
+	}
+	return true
 }
 
 func (m *Model) relay(i int) *device.Relay {
