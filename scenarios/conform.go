@@ -233,8 +233,11 @@ func paramKey(p device.Param) key {
 		s = quantity(p.Dim, p.Min, p.Max)
 	}
 	show := showQuantity(p.Default, p.Dim)
-	if p.Required {
+	switch {
+	case p.Required:
 		show = ""
+	case p.Key == ratedVolts:
+		show = "the vehicle's"
 	}
 	return key{name: p.Key, shape: s, must: p.Required, doc: p.Doc, show: show}
 }

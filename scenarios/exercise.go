@@ -23,12 +23,24 @@ func DefaultWeights() attempt.Weights {
 // weightsTotal is what the weights of an exercise sum to.
 const weightsTotal = 100
 
+// toolWords lists the instruments that an exercise may name.
 func toolWords() []string {
-	return []string{string(meter.Multimeter), string(meter.TestLamp), string(meter.Jumper)}
+	var out []string
+	for _, t := range meter.Tools() {
+		out = append(out, string(t))
+	}
+	return out
 }
 
+// functionWords lists the functions of the multimeter that an exercise may name; off is always there.
 func functionWords() []string {
-	return []string{string(meter.Volts), string(meter.Ohms), string(meter.Continuity), string(meter.Amps)}
+	var out []string
+	for _, f := range meter.Functions() {
+		if f != meter.Off {
+			out = append(out, string(f))
+		}
+	}
+	return out
 }
 
 // loadExercise reads one exercise and its harness. harnesses keeps what was read before, by file, so that many exercises of one

@@ -66,8 +66,12 @@ func keyTable(keys []key, last string) string {
 			takes = k.shape.span()
 		}
 		show := ""
-		if k.show != "" {
+		switch {
+		case k.show == "":
+		case last == "example" || strings.ContainsAny(k.show[:1], "0123456789-"):
 			show = "`" + k.show + "`"
+		default:
+			show = k.show
 		}
 		fmt.Fprintf(&out, "| %s | %s | %s | %s |\n", name, takes, sentence(k.doc), show)
 	}

@@ -132,7 +132,7 @@ func (k key) hint() string {
 		}
 	}
 	if k.show != "" {
-		out += " Example: " + k.show
+		out += " For instance: " + k.show + "."
 	}
 	return out
 }
