@@ -126,44 +126,55 @@ func (r *reasoner) weighEntry(cells []cell, records []attempt.Record) ([]cell, e
 	return done, nil
 }
 
-// try drives the cell's two ends through the log until something contradicts them.
+// try drives the cell's two ends through the log until something contradicts them: from one steady state to the next, and
+// through time only where it matters what happens in between.
 func (r *reasoner) try(c *cell, records []attempt.Record) error {
+	again, err := r.drive(c, records, false)
+	if err == nil && again {
+		_, err = r.drive(c, records, true)
+	}
+	return err
+}
+
+// drive is try with models that are exact or not. It reports whether a model that is not exact leaves the matter open.
+func (r *reasoner) drive(c *cell, records []attempt.Record, exact bool) (open bool, err error) {
 	c.fell, c.sure = -1, true
-	hi := r.hi
-	// A fuse of another rating may open on inrush alone, which only the march through time shows.
-	r.lo.Exact(r.entries[c.entry].Fault.Kind == fault.WrongRating)
+	r.lo.Exact(exact)
+	r.hi.Exact(exact)
 	if err := r.lo.Suppose(r.with(c.entry, c.lo)...); err != nil {
-		return r.named(c, err)
+		return false, r.named(c, err)
 	}
 	single := c.lo == c.hi
 	if !single {
-		if err := hi.Suppose(r.with(c.entry, c.hi)...); err != nil {
-			return r.named(c, err)
+		if err := r.hi.Suppose(r.with(c.entry, c.hi)...); err != nil {
+			return false, r.named(c, err)
 		}
 	}
-	dial := meter.Off
+	dial, h := meter.Off, r.ex.Harness
 	for i := range records {
 		a, err := r.lo.Take(records[i])
 		if err != nil {
-			return r.named(c, err)
+			return false, r.named(c, err)
 		}
 		b := a
 		if !single {
-			if b, err = hi.Take(records[i]); err != nil {
-				return r.named(c, err)
+			if b, err = r.hi.Take(records[i]); err != nil {
+				return false, r.named(c, err)
 			}
 		}
 		dial = dialAfter(dial, records[i])
-		if m := agrees(r.ex.Harness, records[i], dial, a, b); m != nil {
+		if m := agrees(h, records[i], dial, a, b, false); m != nil {
+			if !exact && agrees(h, records[i], dial, a, b, true) == nil {
+				return true, nil
+			}
 			c.fell, c.why = i, *m
-			return nil
+			return false, nil
 		}
 		if !single && c.sure {
-			h := r.ex.Harness
-			c.sure = agrees(h, records[i], dial, a, a) == nil && agrees(h, records[i], dial, b, b) == nil
+			c.sure = agrees(h, records[i], dial, a, a, false) == nil && agrees(h, records[i], dial, b, b, false) == nil
 		}
 	}
-	return nil
+	return false, nil
 }
 
 func (r *reasoner) named(c *cell, err error) error {

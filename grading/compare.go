@@ -27,6 +27,8 @@ const (
 	// about the 3.4th power of voltage (Standard Handbook for Electrical Engineers, 11th ed., p. 22-8), so 25 % of light are 6 %
 	// of voltage.
 	lightShare = 0.25
+	// movingShare stands in for partShareOf while filaments move, before a candidate is tried exactly.
+	movingShare = 0.25
 	// liveMargin is the factor by which a foreign voltage must be off the meter's threshold to be sure of its warning.
 	liveMargin = 2
 	// overMargin is the share below the end of the highest range from which an overload is believed.
@@ -62,8 +64,11 @@ func dialAfter(dial meter.Function, rec attempt.Record) meter.Function {
 // agrees compares what was shown with what a candidate shows at both ends of its interval of severity. What lies between the
 // ends is taken to lie in the hull of what they show: in a linear circuit every voltage is a monotone function of one branch's
 // resistance. It returns nil when nothing contradicts the candidate.
-func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight) *Margin {
-	if lo.Restless || hi.Restless {
+//
+// With loose, what may still be moving when the person looked is given the benefit of the doubt: a filament that has just been
+// switched, a fuse that may open on an inrush. What agrees only so is to be tried again with an exact model.
+func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight, loose bool) *Margin {
+	if lo.Restless || hi.Restless || loose && (lo.Doubtful || hi.Doubtful) {
 		return nil
 	}
 	obs := rec.Observation
@@ -73,6 +78,9 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 			continue
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
+		if loose && (between(c.Spec.Kind, word, lo.Before[i], a) || between(c.Spec.Kind, word, hi.Before[i], b)) {
+			continue
+		}
 		if !between(c.Spec.Kind, word, a, b) {
 			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
 		}
@@ -91,7 +99,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		}
 	}
 	if d, ok := obs.Displays[meter.Multimeter]; ok {
-		return reading(d, dial, lo, hi)
+		return reading(d, dial, lo, hi, loose && (moves(lo) || moves(hi)))
 	}
 	return nil
 }
@@ -146,8 +154,18 @@ func clickWord(on bool) string {
 	return "no click"
 }
 
+// moves reports whether an action changed what a component does, so that a filament may be warming up or cooling down still.
+func moves(s *attempt.Sight) bool {
+	for i := range s.Effects {
+		if math.Abs(s.Effects[i].Level-s.Before[i].Level) > 0.01 {
+			return true
+		}
+	}
+	return s.Lamp.Word != ""
+}
+
 // reading compares what the multimeter shows.
-func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight) *Margin {
+func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight, moving bool) *Margin {
 	if math.IsNaN(lo.Meter) || math.IsNaN(hi.Meter) {
 		return nil
 	}
@@ -156,6 +174,7 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight) *Margi
 	}
 	least, most := min(lo.Meter, hi.Meter), max(lo.Meter, hi.Meter)
 	unit, part := "V", partVolts
+	stray := 0.0
 	switch dial {
 	case meter.Amps:
 		unit, part = "A", partAmps
@@ -172,6 +191,10 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight) *Margi
 		case live || strong*liveMargin > meter.LiveVolts:
 			return nil // the number means nothing
 		}
+		// What foreign voltage there is shifts the reading by what it is worth against the test current.
+		if inner := dial.Accuracy().Ranges[0].Ohms; !math.IsInf(most, 1) {
+			stray = liveMargin * strong * (inner + most) / meter.TestVolts
+		}
 	}
 	if !d.Valid {
 		if full := fullScale(dial); most < full*(1-overMargin) {
@@ -179,7 +202,11 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight) *Margi
 		}
 		return nil
 	}
-	tolerance := dial.Tolerance(d.Value) + part + float64(partShareOf*math.Abs(d.Value))
+	share := partShareOf
+	if moving {
+		share = movingShare
+	}
+	tolerance := dial.Tolerance(d.Value) + stray + part + float64(share*math.Abs(d.Value))
 	if d.Value < least-tolerance || d.Value > most+tolerance {
 		return &Margin{What: "multimeter", Predicted: amount(least, most, unit), Shown: d.Text + " " + d.Unit, Tolerance: tolerance, Unit: unit}
 	}

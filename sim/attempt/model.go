@@ -22,16 +22,31 @@ type Model struct {
 	fresh  *harness.Snapshot
 	kinds  []string // of components, in the harness's order
 	relays []int    // components that click
+	fuses  []fuseAt
 	exact  bool
 	still  float64 // seconds that the present steady state can stand
 	sight  Sight
 	before []bool // of relays
 }
 
+// fuseAt is a fuse of the vehicle with the limb that carries its current.
+type fuseAt struct {
+	holder string
+	limb   harness.Limb
+}
+
+// Bounds of a fuse's load, as shares of its rating, between which its opening is in doubt. Blade fuses carry 110 % for ever and
+// open within seconds from 200 % on (ISO 8820-3); 160 % takes up to 50 s. A load of filaments draws some ten times its current
+// for a moment, so that half a fuse's rating may open it.
+const (
+	doubtFrom = 0.5
+	doubtTo   = 1.7
+)
+
 // Sight is what a Model shows after one action. It belongs to the Model and is overwritten by the next.
 type Sight struct {
-	// Effects are those of the harness's components, in their order.
-	Effects []device.Effect
+	// Effects are those of the harness's components, in their order, and Before those that they had before the action.
+	Effects, Before []device.Effect
 	// Clicked tells for each component whether it moved with a click.
 	Clicked []bool
 	// Meter is what the multimeter would show were it ideal and had it only one range: volts, ohms (its own leads counted) or
@@ -47,6 +62,9 @@ type Sight struct {
 	Seen []string
 	// Restless says that the circuit does not come to rest, so that nothing above is sure.
 	Restless bool
+	// Doubtful says that since Suppose a fuse of the vehicle has carried a current at which it takes long to open, or never
+	// does, or does so on an inrush: whether and when it opened is sure only of an Exact model.
+	Doubtful bool
 }
 
 // NewModel returns the model of an exercise, with nothing supposed yet: Suppose comes first. The faults of the exercise
@@ -71,8 +89,13 @@ func NewModel(ex Exercise) (*Model, error) {
 			m.relays = append(m.relays, i)
 		}
 	}
+	for _, c := range ex.Harness.Connectors {
+		if c.Mount == harness.Holder && len(c.Cavities) > 0 {
+			m.fuses = append(m.fuses, fuseAt{c.ID, harness.Limb("cavity " + c.ID + "." + c.Cavities[0].Number)})
+		}
+	}
 	n := len(ex.Harness.Components)
-	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n)}
+	m.sight = Sight{Effects: make([]device.Effect, n), Before: make([]device.Effect, n), Clicked: make([]bool, n)}
 	m.before = make([]bool, n)
 	return m, nil
 }
@@ -92,7 +115,28 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	if err := w.alter(); err != nil {
 		return err
 	}
-	return m.hold(arrivalStood)
+	m.sight.Doubtful = false
+	if err := m.hold(arrivalStood); err != nil {
+		return err
+	}
+	m.doubt()
+	m.look()
+	return nil
+}
+
+// doubt looks whether a fuse is loaded so that its opening is not sure.
+func (m *Model) doubt() {
+	if m.exact {
+		return
+	}
+	for _, f := range m.fuses {
+		fuse := m.w.m.Fuse(f.holder)
+		if fuse == nil || fuse.Blown() {
+			continue
+		}
+		share := math.Abs(m.w.m.LimbAmps(f.limb)) / fuse.Rating()
+		m.sight.Doubtful = m.sight.Doubtful || share > doubtFrom && share < doubtTo
+	}
 }
 
 // Exact makes the model go through time as the attempt does, inrush and all, which takes a hundred times longer.
@@ -108,6 +152,7 @@ func (m *Model) hold(seconds float64) error {
 	}
 	var err error
 	if m.still, err = m.w.m.Quiet(); err == nil && m.still <= seconds {
+		m.doubt()
 		if _, err = m.w.m.Hold(seconds); err == nil {
 			m.still, err = m.w.m.Quiet()
 		}
@@ -166,6 +211,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		return nil, err
 	}
 	m.sight.Restless = m.sight.Restless || restless
+	m.doubt()
 	m.look()
 	return &m.sight, nil
 }
@@ -191,6 +237,7 @@ func (m *Model) relay(i int) *device.Relay {
 // look reads everything off the settled machine.
 func (m *Model) look() {
 	w, s := m.w, &m.sight
+	copy(s.Before, s.Effects)
 	for i, c := range w.ex.Harness.Components {
 		s.Effects[i] = w.m.EffectOf(c.ID)
 	}
