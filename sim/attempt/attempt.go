@@ -194,6 +194,7 @@ func replay(ex Exercise, lines io.Reader) (*Attempt, error) {
 	if err := found.fits(head); err != nil {
 		return nil, err
 	}
+	a.sum = c.sum
 	for {
 		body, err := c.next()
 		if errors.Is(err, io.EOF) {

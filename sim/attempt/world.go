@@ -129,7 +129,9 @@ func (w *world) notice(obs *Observation) error {
 		}
 	}
 	displays, err := w.bench.Read(w.m)
-	obs.Displays = displays
+	if len(displays) > 0 {
+		obs.Displays = displays
+	}
 	return err
 }
 
