@@ -1,0 +1,104 @@
+package bench
+
+import (
+	"fmt"
+
+	"faultloom/cmd/internal/draw"
+)
+
+// choosing is the first screen: what there is to do.
+func (p *pen) choosing(all draw.Rect) {
+	m, k := p.m, p.k
+	p.part = partJob
+	w := min(all.W, 760*k)
+	r := draw.Rect{X: (all.W - w) / 2, W: w, H: all.H}
+	if w < all.W {
+		p.l.Rect(r, 0, p.th.Panel, draw.Pen(p.th.Hairline, 1))
+	} else {
+		p.board(r, p.th.Panel)
+	}
+	p.scroll("choice", r, func(c *column) {
+		c.gap(6)
+		head := c.box(max(p.touch, 34*k))
+		b := btn{id: "settings", label: "View", act: func() { m.open(dialog{kind: dialogSettings}) }}
+		bw := p.width(b)
+		right, left := head.CutRight(bw)
+		p.oneLine(left, "Faultloom", p.th.Text(p.th.Type.Title).As(draw.Bold))
+		c.gap(4)
+		c.body("Find the electrical fault, as you would on the vehicle. Take a job.")
+		c.gap(10)
+		if !m.listed {
+			if m.trouble == "" {
+				c.soft("Fetching the jobs …")
+			}
+			p.button(right, b)
+			return
+		}
+		if len(m.list) == 0 {
+			c.body("There are no exercises.")
+		}
+		first := -1
+		for i, e := range m.list {
+			if e.Open {
+				first = i
+				break
+			}
+			if first < 0 && !e.Done {
+				first = i
+			}
+		}
+		group := ""
+		for i, e := range m.list {
+			if g := e.Fleet + "  " + e.Harness; g != group {
+				group = g
+				c.gap(6)
+				c.label(g)
+			}
+			label := e.Title
+			note := ""
+			switch {
+			case e.Open:
+				note = "under way: take it up again"
+			case e.Done && e.Of > 0:
+				note = fmt.Sprintf("done, best %.0f of %.0f points", e.Best, e.Of)
+			case e.Done:
+				note = "done"
+			case e.Minutes > 0:
+				note = fmt.Sprintf("about %.0f minutes of bench time", e.Minutes)
+			}
+			if e.Mode == "graded" {
+				note += "; graded"
+			}
+			if i == first && !e.Open {
+				if note != "" {
+					note += " — "
+				}
+				note += "start here"
+			}
+			mark := draw.Colour{}
+			b := btn{id: "start/" + e.ID, label: label, note: note, start: true, main: i == first, mark: mark, act: func() { m.start(e.ID, false) }}
+			if !e.Open {
+				c.full(b)
+				continue
+			}
+			// An attempt under way can also be given up for a new one.
+			fresh := btn{id: "fresh/" + e.ID, label: "Start afresh", say: "Start afresh: " + e.Title, small: true, act: func() { m.start(e.ID, true) }}
+			fw := p.width(fresh)
+			if fw > c.w*0.4 {
+				c.full(b)
+				c.full(fresh)
+				continue
+			}
+			h := p.height(b, c.w-fw-6)
+			row := c.box(h)
+			c.y += c.between()
+			q, l := row.CutRight(fw)
+			l.W -= 6
+			p.button(l, b)
+			p.button(q, fresh)
+		}
+		c.gap(10)
+		c.soft("A simulator teaches a method, not a vehicle. On a real one follow its maker's procedure, local codes and your workshop's rules; some work needs a licensed person.")
+		p.button(right, b)
+	})
+}

@@ -1,0 +1,471 @@
+package bench
+
+import (
+	"fmt"
+	"sort"
+	"strconv"
+	"strings"
+
+	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
+	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
+)
+
+// placeCard shows the thing that was chosen on the sheet: what it is, where it is, and what can be done there now.
+func (p *pen) placeCard(r draw.Rect, closable bool) {
+	m := p.m
+	p.part = partPlace
+	p.scroll("place", r, func(c *column) {
+		if m.object.none() {
+			c.label("Place")
+			c.body("Choose a thing on the sheet: a connector, a wire, a ground, a fuse. Its card opens here.")
+			c.gap(6)
+			c.soft("Drag the sheet to move it; turn the wheel or press + and − to zoom. With a lead in hand, choose the point it goes to.")
+			return
+		}
+		p.placeHead(c, closable)
+		switch m.object.kind {
+		case "connector":
+			p.connectorCard(c)
+		case "wire":
+			p.wireCard(c)
+		case "splice":
+			p.spliceCard(c)
+		case "component":
+			p.componentCard(c)
+		default:
+			p.leads(c, m.pointsOf(m.object)...)
+		}
+		p.placeActions(c)
+	})
+}
+
+func (p *pen) placeHead(c *column, closable bool) {
+	m := p.m
+	side := p.touch
+	st := p.th.Text(p.th.Type.Lead).As(draw.Bold)
+	w := c.w
+	c.w -= side + 6
+	top := c.y
+	c.para(m.title(m.object), st)
+	c.w = w
+	_ = closable
+	p.button(draw.Rect{X: c.x + c.w - side, Y: top, W: side, H: side}, btn{id: "place/close", label: "×", say: "Close the card", plain: true, act: m.closeCard})
+	c.y = max(c.y, top+side)
+	if where := m.where(m.object); where != "" {
+		c.soft(where)
+	}
+	if s, ok := m.access(m.object); ok {
+		c.soft("To get at it the first time takes " + timeWords(s) + ".")
+	}
+	c.gap(4)
+}
+
+// where tells where a thing is on the vehicle.
+func (m *Model) where(o object) string {
+	h := m.job.Harness
+	switch o.kind {
+	case "connector":
+		if c := m.connector(o.id); c != nil {
+			return c.Where
+		}
+	case "component":
+		if c := m.component(o.id); c != nil {
+			return c.Where
+		}
+	case "splice":
+		for _, s := range h.Splices {
+			if s.ID == o.id {
+				return "in the loom" + after(": ", s.Where)
+			}
+		}
+	case "ground":
+		for _, g := range h.Grounds {
+			if g.ID == o.id {
+				return g.Where
+			}
+		}
+	}
+	return ""
+}
+
+func after(sep, s string) string {
+	if s == "" {
+		return ""
+	}
+	return sep + s
+}
+
+// access is the bench time in seconds to get at a thing that was not got at yet.
+func (m *Model) access(o object) (float64, bool) {
+	if m.st.Accessed[o.id] {
+		return 0, false
+	}
+	h := m.job.Harness
+	s := 0.0
+	switch o.kind {
+	case "connector":
+		if c := m.connector(o.id); c != nil {
+			s = c.Access
+		}
+	case "component":
+		if c := m.component(o.id); c != nil {
+			s = c.Access
+		}
+	case "splice":
+		for _, x := range h.Splices {
+			if x.ID == o.id {
+				s = x.Access
+			}
+		}
+	case "ground":
+		for _, g := range h.Grounds {
+			if g.ID == o.id {
+				s = g.Access
+			}
+		}
+	}
+	return s, s > 0
+}
+
+func (p *pen) connectorCard(c *column) {
+	m := p.m
+	con := m.connector(m.object.id)
+	if con == nil {
+		return
+	}
+	parted := m.st.Unplugged[con.ID]
+	state := map[bool]string{false: "plugged together", true: "unplugged"}[parted]
+	switch con.Mount {
+	case harness.Socket:
+		state = map[bool]string{false: "seated in its socket", true: "pulled out"}[parted]
+	case harness.Holder:
+		state = m.fuseState(con, parted)
+	}
+	c.body(upper(mountWords(con.Mount)) + ", " + state + ".")
+	c.gap(5)
+	p.face(c, con)
+	p.leads(c, m.shownPoints(con)...)
+
+	if m.st.Closed {
+		return
+	}
+	plug := btn{id: "unplug", label: "Unplug", act: func() { m.do(attempt.Unplug{Connector: con.ID}) }}
+	if con.Mount == harness.Socket || con.Mount == harness.Holder {
+		plug.label = "Pull it out"
+	}
+	if parted {
+		plug = btn{id: "plug", label: "Plug together", act: func() { m.do(attempt.Plug{Connector: con.ID}) }}
+		if con.Mount == harness.Socket || con.Mount == harness.Holder {
+			plug.label = "Put it back"
+		}
+	}
+	bs := []btn{plug, {id: "inspect", label: "Look at it", hint: "a close look at " + con.ID, act: func() { m.inspect(con.ID) }}}
+	if con.Mount == harness.Holder {
+		bs = append(bs, btn{id: "fuse", label: "Fit a fuse …", act: func() { m.open(dialog{kind: dialogFuse, what: con.ID}) }})
+	}
+	c.row(bs...)
+}
+
+func mountWords(mt harness.Mount) string {
+	switch mt {
+	case harness.InLine:
+		return "in-line connector"
+	case harness.Plug:
+		return "plug"
+	case harness.Socket:
+		return "socket"
+	case harness.Holder:
+		return "fuse holder"
+	}
+	return string(mt)
+}
+
+func (m *Model) fuseState(con *harness.Connector, parted bool) string {
+	f, ok := m.st.Fuses[con.ID]
+	if !ok {
+		return map[bool]string{false: "fuse fitted", true: "fuse pulled"}[parted]
+	}
+	s := "fuse fitted"
+	if parted || !f.Fitted {
+		s = "fuse pulled"
+	}
+	if f.Amps > 0 {
+		s = fmt.Sprintf("%s A ", number(f.Amps)) + s
+	}
+	if f.Looked {
+		s += map[bool]string{true: ", its element melted", false: ", its element whole"}[f.Blown]
+	}
+	return s
+}
+
+// number writes a value as people write ratings and lengths.
+func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+func (m *Model) inspect(place string) { m.do(attempt.Inspect{Place: place}) }
+
+// shownPoints are the points of a connector whose leads are offered: those of the cavity chosen, else of the first.
+func (m *Model) shownPoints(con *harness.Connector) []harness.Point {
+	cav := m.cavity(con)
+	if cav == "" {
+		return nil
+	}
+	return []harness.Point{harness.CavityPoint(con.ID, cav, "a"), harness.CavityPoint(con.ID, cav, "b")}
+}
+
+// cavity is the number of the cavity chosen in a connector.
+func (m *Model) cavity(con *harness.Connector) string {
+	if i, ok := m.infos[m.point]; ok && i.Connector == con.ID {
+		return i.Cavity
+	}
+	if len(con.Cavities) == 1 {
+		return con.Cavities[0].Number
+	}
+	return ""
+}
+
+// face shows the connector's face with its cavities to choose from.
+func (p *pen) face(c *column, con *harness.Connector) {
+	m := p.m
+	pic := m.faceOf(con.ID)
+	size := pic.Size()
+	if size.W <= 0 {
+		return
+	}
+	k := min(c.w/size.W, 1.5*p.k)
+	box := c.box(size.H * k)
+	off := draw.Point{X: box.X + (box.W-size.W*k)/2 - size.X*k, Y: box.Y - size.Y*k}
+	p.l.PushTransform(k, off)
+	pic.Draw(p.l, m.faceLive(con))
+	p.l.PopTransform()
+	for _, cav := range pic.Cavities() {
+		r := cav.Box
+		r = draw.Rect{X: off.X + r.X*k, Y: off.Y + r.Y*k, W: r.W * k, H: r.H * k}
+		id := "face/" + string(cav.Point)
+		w := p.add(Widget{ID: id, Label: m.infos[cav.Point].Title, Role: Target, Enabled: true, On: m.point == cav.Point, Stop: true, Hint: m.why(cav.Point), act: func() {
+			if m.armed != nil {
+				m.put(*m.armed, cav.Point)
+				return
+			}
+			m.point = cav.Point
+		}}, r)
+		p.ring(w, r)
+	}
+	c.gap(6)
+	if m.cavity(con) == "" {
+		c.soft("Choose a cavity to put a lead there or look at it.")
+		c.gap(4)
+	}
+}
+
+// why tells why a lead cannot touch a point now, "" if it can.
+func (m *Model) why(at harness.Point) string {
+	if r, ok := m.reach[at]; ok && !r.Ok {
+		return r.Why
+	}
+	return ""
+}
+
+// leads offers the leads of the tool in use at some points.
+func (p *pen) leads(c *column, points ...harness.Point) {
+	m := p.m
+	if len(points) == 0 || len(m.job.Exercise.Tools) == 0 {
+		return
+	}
+	if tools := m.job.Exercise.Tools; len(tools) > 1 && !m.st.Closed {
+		var bs []btn
+		for _, t := range tools {
+			bs = append(bs, btn{id: "tool/" + string(t), label: t.Title(), say: "Use the " + t.Title(), role: Choice, small: true, on: m.tool == t, act: func() { m.tool = t }})
+		}
+		c.row(bs...)
+	}
+	for _, at := range points {
+		info := m.infos[at]
+		c.para(m.pointTitle(info), p.th.Text(p.th.Type.Body).As(draw.Bold))
+		if s := m.wiresAt(info); s != "" {
+			c.soft(s)
+		}
+		why := m.why(at)
+		if why != "" {
+			c.para(upper(why)+".", p.th.Text(p.th.Type.Caption).In(p.th.Caution))
+			c.gap(5)
+			continue
+		}
+		if m.st.Closed {
+			continue
+		}
+		c.gap(2)
+		var bs []btn
+		for end := range 2 {
+			e := leadEnd{m.tool, end}
+			on := m.st.Leads[m.tool][end] == string(at)
+			b := btn{
+				id: "put/" + string(at) + "/" + string(m.tool) + "/" + itoa(end), label: upper(shortNames[m.tool][end]) + " here",
+				say: upper(m.tool.Ends()[end]) + " to " + string(at), mark: p.leadColour(e), main: m.armed != nil && *m.armed == e && !on,
+				act: func() { m.put(e, at) },
+			}
+			if on {
+				b.label, b.say, b.on = upper(shortNames[m.tool][end])+" off", upper(m.tool.Ends()[end])+" off "+string(at), true
+				b.act = func() { m.lift(e) }
+			}
+			bs = append(bs, b)
+		}
+		c.row(bs...)
+		c.gap(3)
+	}
+}
+
+// pointTitle names a point on its card.
+func (m *Model) pointTitle(i harness.Info) string {
+	if i.Title == "" {
+		return string(i.Point)
+	}
+	return string(i.Point) + "  " + i.Title
+}
+
+// wiresAt tells which wires end at a point.
+func (m *Model) wiresAt(i harness.Info) string {
+	var out []string
+	for _, id := range i.Wires {
+		if w := m.wire(id); w != nil {
+			name, err := draw.WireName(w.Colour)
+			if err != nil {
+				name = w.Colour
+			}
+			out = append(out, fmt.Sprintf("wire %s, %s (%s), %s mm²", w.ID, w.Colour, name, number(w.Size)))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+func (p *pen) wireCard(c *column) {
+	m := p.m
+	w := m.wire(m.object.id)
+	if w == nil {
+		return
+	}
+	name, err := draw.WireName(w.Colour)
+	if err != nil {
+		name = w.Colour
+	}
+	a, b := m.job.Harness.Ends(*w)
+	c.body(fmt.Sprintf("%s (%s), %s mm², %s m, from %s to %s.", w.Colour, name, number(w.Size), number(w.Metres), a, b))
+	if w.Flexing {
+		c.soft("It passes a moving part.")
+	}
+	if w.Bundle != "" {
+		c.soft("Bundle: " + w.Bundle)
+	}
+	c.gap(4)
+	p.leads(c, a, b)
+	if !m.st.Closed {
+		c.row(
+			btn{id: "go/" + string(a), label: "Go to " + string(a), small: true, act: func() { m.goTo(a) }},
+			btn{id: "go/" + string(b), label: "Go to " + string(b), small: true, act: func() { m.goTo(b) }},
+			btn{id: "inspect", label: "Look at it", small: true, act: func() { m.inspect("wire " + w.ID) }},
+		)
+	}
+}
+
+// goTo opens the card of a point's thing and brings it into sight.
+func (m *Model) goTo(at harness.Point) {
+	m.openCard(m.objectOf(at), at)
+	if m.sheet != nil {
+		m.panTo(m.sheet.Where(at))
+	}
+}
+
+func (p *pen) spliceCard(c *column) {
+	m := p.m
+	id := m.object.id
+	open := m.st.OpenLooms[id]
+	if open {
+		c.body("The loom is open here.")
+	} else {
+		c.body("Inside the loom; the loom is closed.")
+	}
+	c.gap(4)
+	p.leads(c, harness.Point(id))
+	if m.st.Closed {
+		return
+	}
+	b := btn{id: "loom/open", label: "Open the loom", act: func() { m.do(attempt.OpenLoom{Splice: id}) }}
+	if open {
+		b = btn{id: "loom/close", label: "Tape it up again", act: func() { m.do(attempt.CloseLoom{Splice: id}) }}
+	}
+	c.row(b, btn{id: "inspect", label: "Look at it", act: func() { m.inspect(id) }})
+}
+
+func (p *pen) componentCard(c *column) {
+	m := p.m
+	comp := m.component(m.object.id)
+	if comp == nil {
+		return
+	}
+	if s := specWords(comp); s != "" {
+		c.body(s)
+	}
+	if m.noticed(comp.ID) {
+		p.effect(c, "Noticed now", m.st.Effects[comp.ID])
+	}
+	c.gap(4)
+	if con := m.connectorOf(comp.ID); con != nil {
+		c.full(btn{id: "to/" + con.ID, label: "Its " + mountWords(con.Mount) + " " + con.ID, act: func() { m.openCard(object{"connector", con.ID}, "") }})
+	}
+	p.leads(c, m.pointsOf(m.object)...)
+	if !m.st.Closed {
+		c.row(btn{id: "inspect", label: "Look at it", act: func() { m.inspect("component " + comp.ID) }})
+	}
+}
+
+// specWords writes a component's ratings for people.
+func specWords(c *harness.Component) string {
+	var keys []string
+	for k := range c.Spec.Values {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	units := map[string]string{"rating": "A", "power": "W", "volts": "V", "voltage": "V", "resistance": "Ω", "capacity": "Ah"}
+	var out []string
+	for _, k := range keys {
+		if u, ok := units[k]; ok && (k == "rating" || k == "power" || k == "volts" || k == "voltage") {
+			out = append(out, number(c.Spec.Values[k])+" "+u)
+		}
+	}
+	s := strings.ReplaceAll(c.Spec.Kind, "-", " ")
+	if len(out) > 0 {
+		s += ", " + strings.Join(out, ", ")
+	}
+	return upper(s) + "."
+}
+
+// placeActions offers the finding and the repairs at the place.
+func (p *pen) placeActions(c *column) {
+	m := p.m
+	if m.st.Closed {
+		return
+	}
+	o := m.object
+	rel := m.related(o)
+	var bs []btn
+	if con := m.connector(o.id); o.kind == "connector" && con != nil {
+		if cav := m.cavity(con); cav != "" && len(con.Cavities) > 1 {
+			bs = append(bs, btn{id: "inspect/cavity", label: "Look at " + con.ID + "." + cav, small: true, act: func() { m.inspect(con.ID + "." + cav) }})
+		}
+	}
+	if len(m.faultsOf(rel...)) > 0 {
+		bs = append(bs, btn{id: "place/find", label: "This is the cause …", small: true, act: func() { m.open(dialog{kind: dialogKinds, on: o}) }})
+	}
+	if len(m.repairsOf(rel...)) > 0 {
+		bs = append(bs, btn{id: "place/repair", label: "Repair here …", small: true, act: func() { m.open(dialog{kind: dialogRepairs, on: o}) }})
+	}
+	if len(bs) == 0 {
+		return
+	}
+	c.rule()
+	c.flow(bs...)
+}
+
+// faceLive is what a connector's face shows besides its cavities.
+func (m *Model) faceLive(con *harness.Connector) sheet.Live { return m.live() }

@@ -1,0 +1,520 @@
+package bench
+
+import (
+	"math"
+	"strings"
+
+	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
+	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
+)
+
+// view is how the sheet is looked at: a place s of the sheet is on the screen at s·zoom+off. own says that the person chose
+// it; else it is fitted.
+type view struct {
+	zoom float64
+	off  draw.Point
+	own  bool
+}
+
+const (
+	idSheet  = "sheet"
+	zoomStep = 1.25
+	zoomMin  = 0.25
+	zoomMax  = 4
+	// zoomRead is the zoom below which the smallest lettering of the sheet can hardly be read.
+	zoomRead = 0.85
+)
+
+func clampZoom(z float64) float64 { return min(max(z, zoomMin), zoomMax) }
+
+// quantise puts a zoom on a step of a sixteenth of an octave, so that lettering is drawn at few sizes.
+func quantise(z float64) float64 {
+	return clampZoom(math.Pow(2, math.Round(math.Log2(z)*16)/16))
+}
+
+// fit chooses how to look at the sheet: all of it, but not so small that it cannot be read, then from its upper left.
+func (m *Model) fit(r draw.Rect, all bool) {
+	s := m.sheet.Size()
+	if s.Empty() || r.Empty() {
+		m.view = view{zoom: 1}
+		return
+	}
+	z := min(r.W/s.W, r.H/s.H)
+	least := zoomRead
+	if all {
+		least = zoomMin
+	}
+	z = clampZoom(max(min(z, 1.6), least))
+	off := r.Center().Sub(s.Center().Mul(z))
+	if s.W*z > r.W {
+		off.X = r.X - s.X*z
+	}
+	if s.H*z > r.H {
+		off.Y = r.Y - s.Y*z
+	}
+	m.view = view{zoom: z, off: off}
+}
+
+// zoomBy zooms by f, keeping what is at p where it is.
+func (m *Model) zoomBy(f float64, p draw.Point) {
+	if m.sheet == nil || m.view.zoom == 0 {
+		return
+	}
+	z := quantise(m.view.zoom * f)
+	if z == m.view.zoom { // a step of the wheel too small for a step of the zoom
+		z = quantise(m.view.zoom * math.Pow(2, math.Copysign(1.0/16, math.Log2(f))))
+	}
+	on := p.Sub(m.view.off).Mul(1 / m.view.zoom)
+	m.view = view{zoom: z, off: p.Sub(on.Mul(z)), own: true}
+	m.clampView()
+	m.dirty = true
+}
+
+func (m *Model) middle() draw.Point {
+	if m.frame == nil {
+		return draw.Point{}
+	}
+	return m.frame.sheet.Center()
+}
+
+// clampView keeps a piece of the sheet in sight.
+func (m *Model) clampView() {
+	if m.frame == nil || m.sheet == nil || m.frame.sheet.Empty() {
+		return
+	}
+	r := m.frame.sheet
+	s := m.sheet.Size()
+	z := m.view.zoom
+	keep := min(120, r.W/3, r.H/3)
+	m.view.off.X = min(max(m.view.off.X, r.X+keep-s.MaxX()*z), r.MaxX()-keep-s.X*z)
+	m.view.off.Y = min(max(m.view.off.Y, r.Y+keep-s.MaxY()*z), r.MaxY()-keep-s.Y*z)
+}
+
+// onScreen maps a place of the sheet to the screen.
+func (m *Model) onScreen(p draw.Point) draw.Point { return p.Mul(m.view.zoom).Add(m.view.off) }
+
+// onSheet maps a place of the screen to the sheet.
+func (m *Model) onSheet(p draw.Point) draw.Point { return p.Sub(m.view.off).Mul(1 / m.view.zoom) }
+
+func (m *Model) boxOnScreen(r draw.Rect) draw.Rect {
+	a := m.onScreen(r.Min())
+	return draw.Rect{X: a.X, Y: a.Y, W: r.W * m.view.zoom, H: r.H * m.view.zoom}
+}
+
+// pointOnScreen returns where a point is on the screen now; ok is false when the sheet is not shown or does not have it.
+func (m *Model) pointOnScreen(p harness.Point) (at draw.Point, ok bool) {
+	if m.sheet == nil || m.frame == nil || m.frame.sheet.Empty() {
+		return at, false
+	}
+	q, ok := m.sheet.WhereNow(p, m.parting())
+	if !ok {
+		return at, false
+	}
+	return m.onScreen(q), true
+}
+
+// live is what the sheet shows besides the wiring.
+func (m *Model) live() sheet.Live {
+	v := sheet.Live{
+		Theme:       draw.Workshop(),
+		Unplugged:   m.st.Unplugged,
+		OpenLooms:   m.st.OpenLooms,
+		Positions:   m.st.Controls,
+		Effects:     m.st.Effects,
+		Fuses:       map[string]sheet.Fuse{},
+		Unreachable: map[harness.Point]string{},
+	}
+	for id, f := range m.st.Fuses {
+		v.Fuses[id] = sheet.Fuse{Amps: f.Amps, Gone: !f.Fitted || m.st.Unplugged[id], Blown: f.Blown && f.Looked}
+	}
+	for _, r := range m.st.Reach {
+		if !r.Ok {
+			v.Unreachable[r.Point] = r.Why
+		}
+	}
+	// The leads are drawn over the sheet, where their cables can go on to the tray.
+	if t, ok := m.target(m.hover); ok {
+		v.Hover = t
+	}
+	if t, ok := m.target(m.focus); ok && m.showRing {
+		v.Focus = t
+	} else if m.point != "" {
+		if t, ok := m.target(targetPrefix + "point/" + string(m.point)); ok {
+			v.Focus = t
+		}
+	} else if t, ok := m.target(m.cardTarget()); ok {
+		v.Focus = t
+	}
+	return v
+}
+
+// sheetArea shows the sheet, panned and zoomed, with its buttons.
+func (p *pen) sheetArea(r draw.Rect) {
+	m := p.m
+	p.part = partSheet
+	p.l.Rect(r, p.th.Space.Radius, p.th.Paper, draw.Pen(p.th.Hairline, 1))
+	r = r.Inset(1)
+	p.f.sheet = r
+	if !m.view.own {
+		m.fit(r, m.view.zoom < 0)
+	}
+	focused := m.focus == idSheet && m.showRing
+	p.add(Widget{ID: idSheet, Label: "Wiring sheet", Role: Sheet, Enabled: true, Hint: "arrow keys walk from place to place, Enter opens one or puts the lead there", Stop: true, act: func() {}}, r)
+	p.l.PushClip(r)
+	p.l.PushTransform(m.view.zoom, m.view.off)
+	m.sheet.Draw(p.l, m.live())
+	p.l.PopTransform()
+	// The targets, for assistive tools, tests and the keyboard.
+	clip, panel := p.clip, p.panel
+	p.clip, p.panel = r, idSheet
+	for _, t := range m.sheet.Targets() {
+		hint := ""
+		if why := m.unreachable(t); why != "" {
+			hint = why
+		}
+		p.add(Widget{ID: targetID(t), Label: t.Label, Role: Target, Enabled: true, Hint: hint, act: func() { m.chooseTarget(t) }}, m.boxOnScreen(t.Box))
+		if m.pointed(targetID(t)) {
+			p.pointAt(m.boxOnScreen(t.Box))
+		}
+	}
+	p.clip, p.panel = clip, panel
+	p.l.PopClip()
+	if focused {
+		p.l.Rect(r.Inset(1), p.th.Space.Radius, draw.Colour{}, draw.Pen(p.th.Focus, p.th.Space.Focus))
+	}
+
+	// Zoom.
+	side := p.touch
+	q := draw.Rect{X: r.MaxX() - side - 6, Y: r.MaxY() - 3*side - 14, W: side, H: side}
+	for _, b := range []btn{
+		{id: "zoom/in", label: "+", say: "Zoom in", act: func() { m.zoomBy(zoomStep, m.middle()) }},
+		{id: "zoom/out", label: "−", say: "Zoom out", act: func() { m.zoomBy(1/zoomStep, m.middle()) }},
+		{id: "zoom/all", label: "□", say: "Show the whole sheet", act: func() { m.view = view{zoom: -1} }},
+	} {
+		p.button(q, b)
+		q.Y += side + 4
+	}
+	p.inHand(r)
+}
+
+// inHand tells which lead is in the hand and what to do with it.
+func (p *pen) inHand(r draw.Rect) {
+	m := p.m
+	if m.armed == nil {
+		return
+	}
+	e := *m.armed
+	name := e.tool.Ends()[e.end]
+	text := upper(name) + ": choose a point"
+	buttons := []btn{{id: "hand/back", label: "Cancel", act: func() { m.armed = nil }}}
+	if m.st.Leads[e.tool][e.end] != "" {
+		buttons = append([]btn{{id: "hand/lift", label: "Take off", say: "Take the lead off", act: func() { m.lift(e) }}}, buttons...)
+	}
+	bw := 0.0
+	for _, b := range buttons {
+		bw += p.width(b) + 6
+	}
+	st := p.th.Text(p.th.Type.Body).As(draw.Bold)
+	tw := draw.Measure(text, st.Face, st.Size) + 40*p.k
+	w := min(tw+bw+16, r.W-8)
+	h := p.touch + 10
+	stacked := tw+bw+16 > r.W-8
+	if stacked {
+		h += draw.LineHeight(st.Face, st.Size) + 6
+	}
+	box := draw.Rect{X: r.X + (r.W-w)/2, Y: r.Y + 4, W: w, H: h}
+	p.l.Rect(box, p.th.Space.Radius, p.th.AccentSoft, draw.Pen(p.th.Accent, 2))
+	in := box.Inset(5)
+	row := in
+	if stacked {
+		row, in = in.CutTop(draw.LineHeight(st.Face, st.Size))
+		_, in = in.CutTop(6)
+	}
+	p.letterDisc(draw.Point{X: row.X + 12*p.k, Y: row.Y + row.H/2}, 9*p.k, e)
+	text1 := draw.Rect{X: row.X + 26*p.k, Y: row.Y, W: row.W - 26*p.k, H: row.H}
+	if !stacked {
+		text1.W -= bw
+	}
+	p.oneLine(text1, text, st)
+	x := in.MaxX()
+	if stacked {
+		x = in.X + bw - 6
+	}
+	for i := len(buttons) - 1; i >= 0; i-- {
+		bwi := p.width(buttons[i])
+		x -= bwi
+		p.button(draw.Rect{X: x, Y: in.Y, W: bwi, H: in.H}, buttons[i])
+		x -= 6
+	}
+}
+
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+const targetPrefix = "at/"
+
+var targetKinds = map[sheet.Kind]string{
+	sheet.PointTarget: "point", sheet.ConnectorTarget: "connector", sheet.ComponentTarget: "component",
+	sheet.SpliceTarget: "splice", sheet.GroundTarget: "ground", sheet.WireTarget: "wire", sheet.ControlTarget: "control",
+}
+
+// targetID is the widget id of a target of the sheet.
+func targetID(t sheet.Target) string { return targetPrefix + targetKinds[t.Kind] + "/" + t.ID }
+
+// pointOfID returns the point that a widget stands for, "" if it is none.
+func pointOfID(id string) string {
+	if p, ok := strings.CutPrefix(id, targetPrefix+"point/"); ok {
+		return p
+	}
+	if p, ok := strings.CutPrefix(id, "face/"); ok {
+		return p
+	}
+	return ""
+}
+
+// target finds the target of a widget id.
+func (m *Model) target(id string) (sheet.Target, bool) {
+	rest, ok := strings.CutPrefix(id, targetPrefix)
+	word, name, found := strings.Cut(rest, "/")
+	if m.sheet == nil || !ok || !found {
+		return sheet.Target{}, false
+	}
+	for kind, w := range targetKinds {
+		if w != word {
+			continue
+		}
+		if i := m.sheet.Find(kind, name); i >= 0 {
+			return m.sheet.Targets()[i], true
+		}
+	}
+	return sheet.Target{}, false
+}
+
+func (m *Model) onTarget() bool {
+	_, ok := m.target(m.focus)
+	return ok
+}
+
+// targetAt returns what of the sheet is at a place of the screen. A finger is blunt: the nearest thing within its width counts.
+func (m *Model) targetAt(at draw.Point, touch bool) (sheet.Target, bool) {
+	if m.sheet == nil {
+		return sheet.Target{}, false
+	}
+	// A lead in the hand is for points: they are taken from further away than other things.
+	if m.armed != nil || m.drag.kind == dragLead {
+		if p, ok := m.pointNear(at, touch); ok {
+			return m.target(targetPrefix + "point/" + string(p))
+		}
+	}
+	reach := 9.0
+	if touch {
+		reach = 22
+	}
+	return m.sheet.Pick(m.onSheet(at), m.parting(), reach/m.view.zoom)
+}
+
+// parting is as much of what happens on the harness as decides where its points are drawn.
+func (m *Model) parting() sheet.Live { return sheet.Live{Unplugged: m.st.Unplugged} }
+
+// pointNear returns the point nearest to a place of the screen, within what a mouse or a finger means.
+func (m *Model) pointNear(at draw.Point, touch bool) (harness.Point, bool) {
+	if m.sheet == nil || m.view.zoom == 0 {
+		return "", false
+	}
+	reach := 16.0
+	if touch {
+		reach = 26
+	}
+	return m.sheet.NearestPoint(m.onSheet(at), m.parting(), reach/m.view.zoom)
+}
+
+// unreachable returns why no lead can touch a target now, "" if one can or it is no point.
+func (m *Model) unreachable(t sheet.Target) string {
+	if t.Kind != sheet.PointTarget {
+		return ""
+	}
+	if r, ok := m.reach[t.Point]; ok && !r.Ok {
+		return r.Why
+	}
+	return ""
+}
+
+// walkSheet moves the keyboard to the next target in a direction.
+func (m *Model) walkSheet(dir draw.Point) {
+	ts := m.sheet.Targets()
+	if len(ts) == 0 {
+		return
+	}
+	cur, ok := m.target(m.focus)
+	if !ok {
+		m.focusTarget(m.firstInSight(ts))
+		return
+	}
+	next := -1
+	switch {
+	case dir.X < 0:
+		next = cur.Left
+	case dir.X > 0:
+		next = cur.Right
+	case dir.Y < 0:
+		next = cur.Up
+	case dir.Y > 0:
+		next = cur.Down
+	}
+	if next >= 0 && next < len(ts) {
+		m.focusTarget(ts[next])
+	}
+}
+
+func (m *Model) firstInSight(ts []sheet.Target) sheet.Target {
+	for _, t := range ts {
+		if t.Kind != sheet.WireTarget && m.frame.sheet.Contains(m.onScreen(t.At)) {
+			return t
+		}
+	}
+	return ts[0]
+}
+
+// focusTarget puts the keyboard on a target and pans it into sight.
+func (m *Model) focusTarget(t sheet.Target) {
+	m.focus, m.showRing, m.dirty = targetID(t), true, true
+	m.panTo(t.At)
+}
+
+// panTo brings a place of the sheet into sight.
+func (m *Model) panTo(at draw.Point) {
+	if m.frame == nil || m.frame.sheet.Empty() {
+		return
+	}
+	r := m.frame.sheet.Inset(min(50, m.frame.sheet.W/5, m.frame.sheet.H/5))
+	q := m.onScreen(at)
+	d := draw.Point{X: max(r.X-q.X, 0) - max(q.X-r.MaxX(), 0), Y: max(r.Y-q.Y, 0) - max(q.Y-r.MaxY(), 0)}
+	if d != (draw.Point{}) {
+		m.view.off = m.view.off.Add(d)
+		m.view.own = true
+		m.dirty = true
+	}
+}
+
+// enterSheet uses the target that the keyboard is on.
+func (m *Model) enterSheet() {
+	if t, ok := m.target(m.focus); ok {
+		m.chooseTarget(t)
+		return
+	}
+	m.walkSheet(draw.Point{})
+}
+
+// chooseTarget is a click on a target: with a lead in the hand it goes there, else the card opens.
+func (m *Model) chooseTarget(t sheet.Target) {
+	m.dirty = true
+	m.note = note{}
+	if t.Kind == sheet.PointTarget {
+		if m.armed != nil {
+			m.put(*m.armed, t.Point)
+			return
+		}
+		m.openCard(m.objectOf(t.Point), t.Point)
+		return
+	}
+	if t.Kind == sheet.ControlTarget {
+		m.area = partVehicle
+		return
+	}
+	m.openCard(object{targetKinds[t.Kind], t.ID}, "")
+}
+
+// openCard opens the card of a thing, at one of its points if one is given.
+func (m *Model) openCard(o object, at harness.Point) {
+	if o.none() {
+		return
+	}
+	if o != m.object {
+		m.scroll["place"] = 0
+	}
+	m.object, m.point, m.dirty = o, at, true
+	if m.form == split {
+		m.area = partPlace
+	}
+}
+
+func (m *Model) closeCard() {
+	if !m.object.none() {
+		m.object, m.point, m.dirty = object{}, "", true
+		if m.area == partPlace {
+			m.area = partJob
+		}
+	}
+}
+
+// cardTarget is the widget id of the target whose card is open.
+func (m *Model) cardTarget() string {
+	if m.object.none() {
+		return ""
+	}
+	return targetPrefix + m.object.kind + "/" + m.object.id
+}
+
+// showSheet makes sure that the sheet is on the screen.
+func (m *Model) showSheet() {
+	if m.form == narrow && m.area != partSheet {
+		m.area = partSheet
+	}
+	m.dirty = true
+}
+
+// besides returns the part to show when something of part changed, on a screen that shows few at a time.
+func (m *Model) besides(part string) string {
+	if m.form == wide {
+		return m.area
+	}
+	return part
+}
+
+// takeUp takes a lead into the hand, or puts it back if it is there.
+func (m *Model) takeUp(e leadEnd) {
+	m.dirty = true
+	m.note = note{}
+	if m.st.Closed {
+		return
+	}
+	if m.armed != nil && *m.armed == e {
+		m.armed = nil
+		return
+	}
+	m.armed = &e
+	m.tool = e.tool
+	m.showSheet()
+}
+
+// put asks for a lead at a point, if one can get there.
+func (m *Model) put(e leadEnd, at harness.Point) {
+	m.dirty = true
+	if m.st.Closed {
+		return
+	}
+	if r, ok := m.reach[at]; ok && !r.Ok {
+		m.note = note{text: upper(r.Why) + ".", point: at, bad: true}
+		return
+	}
+	m.point = at
+	if m.form != narrow {
+		m.object = m.objectOf(at)
+	}
+	m.do(attempt.Lead{Tool: e.tool, End: e.end, Point: at})
+}
+
+// lift takes a lead off.
+func (m *Model) lift(e leadEnd) {
+	m.dirty = true
+	m.armed = nil
+	if m.st.Leads[e.tool][e.end] != "" {
+		m.do(attempt.Lead{Tool: e.tool, End: e.end})
+	}
+}
