@@ -47,6 +47,7 @@ type block struct {
 	left, right float64    // how far lettering and labels reach beyond 0 and w
 	fan         [2]float64 // height above and below in which several wires of one cavity come together
 	runs        []run
+	group       group
 
 	rank  float64
 	layer int

@@ -27,7 +27,7 @@ func (s *Sheet) Shapes(live Live) []Shape {
 			put("bar", up)
 			put("bar", low)
 		case spliceBlock:
-			put("dot", draw.RectAround(draw.Point{X: b.x + b.taps[0].x, Y: b.y + 10}, 10, 10))
+			put("dot", draw.RectAround(draw.Point{X: b.x + b.taps[0].x, Y: b.y + spliceDot}, 10, 10))
 		case groundBlock, bodyBlock:
 			put("symbol", s.symbolBox(b))
 		}

@@ -298,7 +298,7 @@ func (b *block) setHeight() {
 	case inlineBlock:
 		b.h = joint + b.fan[0] + b.fan[1]
 	case spliceBlock:
-		b.h = 20
+		b.h = 2 * spliceDot
 	case groundBlock:
 		b.h = groundH
 	case bodyBlock:
@@ -308,12 +308,16 @@ func (b *block) setHeight() {
 	}
 }
 
+// loomOpen is written at a splice whose loom is open.
+const loomOpen = "loom open"
+
 // Heights of the blocks that are not components: rings, stud and symbol of a ground point; bare metal.
 const (
 	groundH    = 62.0
 	groundRing = 10.0 // the rings' middle
 	groundStud = 27.0 // the stud's middle
 	bodyH      = 50.0
+	spliceDot  = 14.0 // a splice's dot, in the middle of its height
 	bodyPad    = 14.0 // middle of the spot of bare metal
 )
 
@@ -351,7 +355,8 @@ func (b *block) setText(m *plan) {
 		middle = b.fan[0] + joint/2
 	case spliceBlock:
 		id(b.id, draw.End)
-		middle = 10
+		b.text = append(b.text, textLine{s: loomOpen, size: sizeCavity, align: draw.End, state: true})
+		middle = spliceDot
 	case groundBlock:
 		id(b.id, draw.Start)
 		title(m.h.Grounds[b.at].Title, 2, draw.Start)

@@ -9,28 +9,67 @@ import (
 
 // painter appends one picture of a sheet to a list.
 type painter struct {
-	s    *Sheet
-	l    *draw.List
-	live *Live
-	th   draw.Theme
+	s     *Sheet
+	l     *draw.List
+	live  *Live
+	th    draw.Theme
+	later []plate
 }
 
-// Draw appends the sheet as it is now. It takes no more than what a frame can bear: everything that does not change was
-// worked out by Layout.
+// Draw appends the sheet as it is now. Everything that does not change was worked out by Layout, so a frame can bear it.
+// What belongs to one thing stands in a group whose id is the thing's kind and id ("wire 31b", "component K1") and whose
+// label says what it is.
 func (s *Sheet) Draw(l *draw.List, live Live) {
 	p := painter{s: s, l: l, live: &live, th: live.theme()}
+	p.suspects()
+	p.under()
 	p.wires()
 	for _, b := range s.m.blocks {
 		p.block(b)
 	}
 	p.labels()
+	p.plates()
+	p.over()
 }
 
 func (p *painter) wires() {
 	var pts [64]draw.Point
 	for i := range p.s.m.wires {
-		way := p.s.way(pts[:0], i, p.live)
-		draw.AppendWire(p.l, way, p.s.wireStyle(i, p.th))
+		g := &p.s.groups[i]
+		p.l.BeginGroup(g.id, g.label)
+		draw.AppendWire(p.l, p.s.way(pts[:0], i, p.live), p.s.wireStyle(i, p.th))
+		p.l.EndGroup()
+	}
+}
+
+// group names what is drawn together.
+type group struct{ id, label string }
+
+// nameGroups makes the groups of wires and blocks.
+func (s *Sheet) nameGroups() {
+	name := func(k Kind, id string) group {
+		g := group{id: k.String() + " " + id}
+		if i := s.Find(k, id); i >= 0 {
+			g.label = s.targets[i].Label
+		}
+		return g
+	}
+	for i := range s.m.wires {
+		s.groups = append(s.groups, name(WireTarget, s.m.wires[i].h.ID))
+	}
+	for _, b := range s.m.blocks {
+		switch b.kind {
+		case componentBlock:
+			b.group = name(ComponentTarget, b.id)
+		case inlineBlock:
+			b.group = name(ConnectorTarget, b.id)
+		case spliceBlock:
+			b.group = name(SpliceTarget, b.id)
+		case groundBlock:
+			b.group = name(GroundTarget, b.id)
+		case bodyBlock:
+			b.group = name(PointTarget, b.id)
+		}
 	}
 }
 
@@ -130,6 +169,8 @@ func (p *painter) labels() {
 }
 
 func (p *painter) block(b *block) {
+	p.l.BeginGroup(b.group.id, b.group.label)
+	defer p.l.EndGroup()
 	switch b.kind {
 	case componentBlock:
 		p.component(b)
@@ -158,6 +199,12 @@ func (p *painter) block(b *block) {
 
 // stateText is what a component's state line says now.
 func (s *Sheet) stateText(b *block, live *Live) string {
+	if b.kind == spliceBlock {
+		if live.OpenLooms[b.id] {
+			return loomOpen
+		}
+		return ""
+	}
 	c := &s.m.h.Components[b.at]
 	text := ""
 	switch {
@@ -193,11 +240,12 @@ func (p *painter) at(b *block, x, y float64) draw.Point { return draw.Point{X: b
 
 // terminal draws the metal of a cavity's half.
 func (p *painter) terminal(at draw.Point, point harness.Point) {
-	fill, ink := p.th.Paper, p.th.Ink
 	if _, no := p.live.Unreachable[point]; no {
-		ink = p.th.InkFaint
+		// Out of reach: smaller, and broken as well as faint.
+		p.l.Circle(at, 2.8, p.th.Sunk, draw.Pen(p.th.InkFaint, 1.2).Dashed(1.6, 1.4))
+		return
 	}
-	p.l.Circle(at, 3.4, fill, draw.Pen(ink, 1.5))
+	p.l.Circle(at, 3.4, p.th.Paper, draw.Pen(p.th.Ink, 1.5))
 }
 
 // half draws one half of a connector: a bar with its terminals and their numbers. outer is the half that wires come to.
@@ -273,27 +321,45 @@ func (s *Sheet) symbolBox(b *block) draw.Rect {
 	return draw.Rect{X: b.x, Y: b.y, W: b.w, H: b.h}
 }
 
+// pins draws, between parted halves, the pins that stick out of the one at y to towards the other at y from.
+func (p *painter) pins(b *block, taps []int, from, to float64) {
+	if math.Abs(to-from) < 1 {
+		return
+	}
+	tip := to + (from-to)*0.6
+	for _, t := range taps {
+		x := b.x + b.taps[t].x
+		p.l.Line(draw.Point{X: x, Y: to}, draw.Point{X: x, Y: tip}, draw.Pen(p.th.Ink, 3))
+	}
+}
+
 func (p *painter) inline(b *block) {
 	up, low := p.s.inlineBars(b, p.live)
 	var lower []int
 	for _, c := range b.cols {
 		lower = append(lower, c.bottom)
 	}
+	p.pins(b, lower, up.MaxY(), low.Y)
 	p.half(b, b.runs[0].taps, up, true)
 	p.half(b, lower, low, true)
 }
 
 func (p *painter) splice(b *block) {
 	t := &b.taps[0]
-	dot := p.at(b, t.x, 10)
+	dot := p.at(b, t.x, spliceDot)
 	if b.barrel(p.s.m) {
 		lo, hi := t.x, t.x
 		for _, q := range t.ports {
 			lo, hi = min(lo, p.s.m.ports[q].x), max(hi, p.s.m.ports[q].x)
 		}
-		p.l.Line(p.at(b, lo, 10), p.at(b, hi, 10), draw.RoundPen(p.th.Ink, 6))
+		p.l.Line(p.at(b, lo, spliceDot), p.at(b, hi, spliceDot), draw.RoundPen(p.th.Ink, 6))
 	}
 	p.l.Circle(dot, 5, p.th.Ink, draw.Pen(p.th.Paper, 1.2))
+	if p.live.OpenLooms[b.id] {
+		// The tape is off: two cut edges beside the joint.
+		p.l.Circle(dot, 9.5, draw.Colour{}, draw.Pen(p.th.Ink, 1.3).Dashed(3, 2))
+		p.l.Circle(dot, 2, p.th.Paper, draw.Stroke{})
+	}
 }
 
 func (p *painter) rings(b *block, t *tap) {
@@ -329,6 +395,11 @@ func (p *painter) component(b *block) {
 	for i := range b.runs {
 		r := &b.runs[i]
 		outer, inner := p.s.bars(b, r, p.live)
+		if r.top {
+			p.pins(b, r.taps, outer.MaxY(), inner.Y)
+		} else {
+			p.pins(b, r.taps, outer.Y, inner.MaxY())
+		}
 		p.half(b, r.taps, inner, false)
 		p.half(b, r.taps, outer, true)
 		if r.labelShown {

@@ -1,7 +1,7 @@
 package sheet
 
 import (
-	"sort"
+	"slices"
 
 	"faultloom/sim/harness"
 )
@@ -166,11 +166,11 @@ func (m *plan) labelAt(p int) float64 {
 }
 
 // sortedKeys returns the keys of a map in order, so that no map order reaches the sheet.
-func sortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
+func sortedKeys[K ~string, V any](m map[K]V) []K {
+	keys := make([]K, 0, len(m))
 	for k := range m {
 		keys = append(keys, k)
 	}
-	sort.Strings(keys)
+	slices.Sort(keys)
 	return keys
 }

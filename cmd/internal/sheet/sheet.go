@@ -23,8 +23,9 @@ type Sheet struct {
 	blocksOf  map[string][]int // by id of component, connector, splice or ground
 	spots     map[harness.Point]spot
 	targets   []Target
+	areas     []area
+	groups    []group // by plan wire
 	byKey     map[key]int
-	style     []draw.WireStyle // by plan wire, in the colours of its code
 }
 
 // route is where one wire runs, from the edge of one block to the edge of the other.
@@ -276,6 +277,7 @@ func (s *Sheet) index() {
 		}
 	}
 	s.makeTargets()
+	s.nameGroups()
 }
 
 func contains(list []int, v int) bool {
@@ -293,7 +295,7 @@ func (b *block) tapY(t *tap, inner, ring, parted bool) float64 {
 	var y float64 // from the edge that the wires come in at
 	switch b.kind {
 	case spliceBlock:
-		return 10
+		return spliceDot
 	case groundBlock:
 		if ring {
 			return groundRing
