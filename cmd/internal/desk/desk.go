@@ -9,8 +9,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
-	"strings"
 	"sync"
 	"time"
 
@@ -34,6 +32,7 @@ type Desk struct {
 type work struct {
 	ex      *attempt.Exercise
 	attempt *attempt.Attempt
+	path    string
 	file    *store.File // nil once closed
 	notice  string
 
@@ -72,12 +71,17 @@ func New(lib *scenarios.Library, s *store.Store, now func() time.Time) *Desk {
 func (d *Desk) Close() {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	for _, w := range d.open {
-		if w.file != nil {
-			w.file.Close()
-		}
+	for id := range d.open {
+		d.drop(id)
 	}
-	d.open = map[string]*work{}
+}
+
+// drop forgets the attempt in hand at an exercise; it stays on disk.
+func (d *Desk) drop(id string) {
+	if w := d.open[id]; w != nil && w.file != nil {
+		w.file.Close()
+	}
+	delete(d.open, id)
 }
 
 // Exercises lists what there is, with how far this person got.
@@ -100,11 +104,13 @@ func (d *Desk) Exercises() (wire.Exercises, error) {
 			Mode: string(ex.Mode), Minutes: ex.Minutes,
 		}
 		for i, k := range byExercise[ex.ID] {
-			s := summarise(k.Path)
-			if s.closed {
+			switch s := summarise(ex, k.Path); {
+			case s.closed:
 				line.Done = true
-				line.Best, line.Of = max(line.Best, s.score), s.of
-			} else if s.usable && i == len(byExercise[ex.ID])-1 {
+				if s.Score >= line.Best {
+					line.Best, line.Of = s.Score, s.Of
+				}
+			case s.begun && i == len(byExercise[ex.ID])-1:
 				line.Open = true
 			}
 		}
@@ -132,9 +138,7 @@ func (d *Desk) Start(req wire.StartRequest) (*wire.Job, error) {
 			return d.job(w)
 		}
 	}
-	if w := d.open[ex.ID]; w != nil && w.file != nil {
-		w.file.Close()
-	}
+	d.drop(ex.ID)
 	file, err := d.store.Create(ex.ID, d.now())
 	if err != nil {
 		return nil, &Error{Failed, err}
@@ -145,7 +149,7 @@ func (d *Desk) Start(req wire.StartRequest) (*wire.Job, error) {
 		os.Remove(file.Path())
 		return nil, &Error{Failed, err}
 	}
-	w := &work{ex: ex, attempt: a, file: file, notice: notice}
+	w := &work{ex: ex, attempt: a, path: file.Path(), file: file, notice: notice}
 	d.open[ex.ID] = w
 	return d.job(w)
 }
@@ -198,10 +202,16 @@ func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
 		return nil, fail(Conflict, "the attempt is at step %d, not at %d: it has gone on elsewhere", at, req.Seq)
 	}
 	obs, err := w.attempt.Do(act)
-	if errors.Is(err, attempt.ErrClosed) {
+	var malformed *attempt.MalformedError
+	switch {
+	case errors.As(err, &malformed):
+		return nil, &Error{BadRequest, err}
+	case errors.Is(err, attempt.ErrClosed):
 		return nil, &Error{Conflict, err}
-	}
-	if err != nil {
+	case errors.Is(err, store.ErrElsewhere):
+		d.drop(ex.ID)
+		return nil, &Error{Conflict, store.ErrElsewhere}
+	case err != nil:
 		return nil, &Error{Failed, err}
 	}
 	reply := &wire.DoReply{State: w.attempt.State(), Observation: obs}
@@ -209,9 +219,9 @@ func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
 		if reply.Report, err = w.report(); err != nil {
 			return nil, &Error{Failed, err}
 		}
-		keepSummary(w.file.Path(), reply.Report)
 		w.file.Close()
 		w.file = nil
+		keepSummary(w.path, reply.Report)
 	}
 	w.last, w.lastN, w.lastA = reply, req.Seq, plain
 	return reply, nil
@@ -243,81 +253,4 @@ func (d *Desk) job(w *work) (*wire.Job, error) {
 		job.Report = report
 	}
 	return job, nil
-}
-
-// takeUp returns the attempt in hand at an exercise, else the newest one on disk, nil if there is none.
-func (d *Desk) takeUp(ex *attempt.Exercise) (*work, error) {
-	if w := d.open[ex.ID]; w != nil {
-		return w, nil
-	}
-	kept, err := d.store.List(ex.ID)
-	if err != nil || len(kept) == 0 {
-		return nil, err
-	}
-	path := kept[len(kept)-1].Path
-	w, err := resume(ex, path)
-	if err != nil {
-		return nil, fmt.Errorf("the last attempt (%s) cannot be taken up again: %w", filepath.Base(path), err)
-	}
-	d.open[ex.ID] = w
-	return w, nil
-}
-
-// resume reads an attempt's file and stands ready to append to it.
-func resume(ex *attempt.Exercise, path string) (*work, error) {
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, err
-	}
-	keep := int64(bytes.LastIndexByte(data, '\n') + 1) // a line cut off by a crash is the action that was in hand
-	file, err := store.Continue(path, keep)
-	if err != nil {
-		return nil, err
-	}
-	a, err := attempt.Resume(*ex, bytes.NewReader(data[:keep]), file)
-	if err != nil {
-		file.Close()
-		return nil, err
-	}
-	w := &work{ex: ex, attempt: a, file: file}
-	if cut := len(data) - int(keep); cut > 0 {
-		w.notice = "The program stopped in the middle of an action last time; that action was not done."
-	}
-	if a.State().Closed {
-		file.Close()
-		w.file = nil
-	}
-	return w, nil
-}
-
-// summary is what the list of exercises needs of an attempt, kept beside it so that the list need not replay them all.
-type summary struct {
-	Score float64 `json:"score"`
-	Of    float64 `json:"of"`
-}
-
-type found struct {
-	usable, closed bool
-	score, of      float64
-}
-
-func summaryPath(path string) string { return strings.TrimSuffix(path, store.Suffix) + ".score.json" }
-
-func keepSummary(path string, report json.RawMessage) {
-	var s summary
-	if json.Unmarshal(report, &s) != nil {
-		return
-	}
-	if data, err := json.Marshal(s); err == nil {
-		_ = os.WriteFile(summaryPath(path), data, 0o600) // only a convenience: the score follows from the attempt
-	}
-}
-
-func summarise(path string) found {
-	var s summary
-	if data, err := os.ReadFile(summaryPath(path)); err == nil && json.Unmarshal(data, &s) == nil {
-		return found{usable: true, closed: true, score: s.Score, of: s.Of}
-	}
-	info, err := os.Stat(path)
-	return found{usable: err == nil && info.Size() > 0}
 }

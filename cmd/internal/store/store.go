@@ -2,13 +2,14 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
-	"sort"
+	"slices"
 	"strings"
 	"time"
 )
@@ -84,7 +85,9 @@ func (s *Store) List(exercise string) ([]Kept, error) {
 			out = append(out, Kept{filepath.Join(s.dir, e.Name()), id, began})
 		}
 	}
-	sort.Slice(out, func(i, j int) bool { return out[i].Began+out[i].Path < out[j].Began+out[j].Path })
+	slices.SortFunc(out, func(a, b Kept) int {
+		return cmp.Or(cmp.Compare(a.Began, b.Began), cmp.Compare(a.Path, b.Path))
+	})
 	return out, nil
 }
 
@@ -104,7 +107,7 @@ func (s *Store) Create(exercise string, now time.Time) (*File, error) {
 	for n := 0; n < 1000; n++ {
 		began := now.UTC().Format("20060102T150405.000")
 		if n > 0 {
-			began += fmt.Sprintf("-%d", n)
+			began += fmt.Sprintf("-%03d", n)
 		}
 		path := filepath.Join(s.dir, exercise+"@"+began+Suffix)
 		f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
@@ -115,60 +118,15 @@ func (s *Store) Create(exercise string, now time.Time) (*File, error) {
 			return nil, err
 		}
 		syncDir(s.dir)
-		return &File{f: f}, nil
+		return newFile(f, path, 0), nil
 	}
 	return nil, fmt.Errorf("too many attempts at %s began in this moment", exercise)
 }
 
-// Continue opens an attempt's file to append to it. keep is the length in bytes of what is whole: a last line that was
-// being written when the program was killed is cut off first.
-func Continue(path string, keep int64) (*File, error) {
-	f, err := os.OpenFile(path, os.O_WRONLY, 0o600)
-	if err != nil {
-		return nil, err
-	}
-	if err := f.Truncate(keep); err != nil {
-		f.Close()
-		return nil, err
-	}
-	if _, err := f.Seek(keep, 0); err != nil {
-		f.Close()
-		return nil, err
-	}
-	return &File{f: f, size: keep}, nil
-}
-
-// File is an attempt's open file. It satisfies attempt.Sink.
-type File struct {
-	f    *os.File
-	size int64
-}
-
-// Append writes one line (with its newline) and returns once it is safe on disk. After an error the file is as it was.
-func (f *File) Append(line []byte) error {
-	_, err := f.f.Write(line)
-	if err == nil {
-		err = f.f.Sync()
-	}
-	if err != nil {
-		f.f.Truncate(f.size)
-		f.f.Seek(f.size, 0)
-		return fmt.Errorf("the attempt could not be saved: %w", err)
-	}
-	f.size += int64(len(line))
-	return nil
-}
-
-// Path is where it is.
-func (f *File) Path() string { return f.f.Name() }
-
-// Close closes it.
-func (f *File) Close() error { return f.f.Close() }
-
 // syncDir makes a new file's name safe too, where the system allows it.
 func syncDir(dir string) {
 	if d, err := os.Open(dir); err == nil {
-		d.Sync()
+		_ = d.Sync()
 		d.Close()
 	}
 }
