@@ -464,4 +464,3 @@ func (p *pen) showWaiting(all draw.Rect) {
 	p.l.Rect(r, r.H/2, p.th.Case, draw.Stroke{})
 	p.oneLine(r, text, st.To(draw.Middle))
 }
-

@@ -357,3 +357,29 @@ func (m *Model) drop(end leadEnd, at draw.Point, touch bool) {
 	}
 	m.lift(end)
 }
+
+// Cursor says what shape the mouse pointer should have: "default", "pointer" over what can be clicked, "grab" over a lead,
+// "grabbing" while something is held, "crosshair" with a lead in the hand.
+func (m *Model) Cursor() string {
+	switch {
+	case m.frame == nil:
+	case m.drag.kind == dragLead || m.drag.kind == dragPan && m.drag.moved:
+		return "grabbing"
+	case m.hover == "":
+		if m.armed != nil && m.frame.layer == 0 {
+			return "crosshair"
+		}
+	default:
+		w := m.frame.Find(m.hover)
+		switch {
+		case w == nil || !w.Enabled:
+		case w.Role == Lead:
+			return "grab"
+		case m.armed != nil && w.Role == Target:
+			return "crosshair"
+		default:
+			return "pointer"
+		}
+	}
+	return "default"
+}

@@ -153,4 +153,3 @@ func (m *Model) reportWords() []string {
 	}
 	return append(out, r.Next...)
 }
-
