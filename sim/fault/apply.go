@@ -118,7 +118,10 @@ func (b *Book) Check(f Fault) error {
 	if err := f.checkKind(); err != nil {
 		return fmt.Errorf("fault %q: %w", f, err)
 	}
-	if f.Severity == 0 {
+	switch {
+	case f.Severity == 0 && f.Kind == WrongRating:
+		return fmt.Errorf("fault %q: says no rating, such as \"%s wrong-fuse 30 A\"", f, f.Place)
+	case f.Severity == 0:
 		return nil
 	}
 	if firstWord(f.Place) == placeComponent {
@@ -179,9 +182,6 @@ func (b *Book) checkPlace(f Fault) error {
 	case placeFuse:
 		if _, ok := b.holder(name); !ok {
 			return fmt.Errorf("there is no fuse %s in a holder", name)
-		}
-		if f.Severity == 0 {
-			return fmt.Errorf("says no rating, such as \"fuse %s wrong-fuse 30 A\"", name)
 		}
 	default:
 		return fmt.Errorf("unknown place")

@@ -28,7 +28,7 @@ const (
 	likelyWireHigh  = 0.7
 	likelyToGround  = 1.0
 	likelyToSupply  = 0.2
-	likelyToWire    = 0.1 // for each wire that it might touch
+	likelyToWire    = 0.3 // shared among the wires that it might touch
 	flexes          = 4.0 // times as likely in a wire that flexes
 	likelyDefect    = 0.5 // times the defect's own likelihood
 	likelyWrongFuse = 0.3
@@ -64,6 +64,7 @@ func (b *Book) Catalogue() []Entry {
 type adder func(f Fault, likelihood float64, visible bool)
 
 func (b *Book) listWires(add adder) {
+	near := b.near()
 	for i, w := range b.h.Wires {
 		place := placeWire + " " + w.ID
 		times := 1.0
@@ -81,12 +82,27 @@ func (b *Book) listWires(add adder) {
 		if b.positive != "" && !b.endsAt(i, func(stud harness.Point) bool { return stud == b.positive }) {
 			add(Fault{Place: place, Kind: ShortToSupply}, times*likelyToSupply, visible)
 		}
-		for k := i + 1; k < len(b.h.Wires); k++ {
-			if b.mayTouch(i, k) {
-				add(Fault{Place: place, Kind: ShortToWire, Other: b.h.Wires[k].ID}, times*likelyToWire, visible)
+		for _, k := range near[i] {
+			if k > i {
+				// Each of the two wires has its share in it.
+				share := likelyToWire/float64(len(near[i])) + likelyToWire/float64(len(near[k]))
+				add(Fault{Place: place, Kind: ShortToWire, Other: b.h.Wires[k].ID}, times*share/2, visible)
 			}
 		}
 	}
+}
+
+// near returns for each wire those that it may touch, in the order of the harness.
+func (b *Book) near() [][]int {
+	all := make([][]int, len(b.h.Wires))
+	for i := range all {
+		for k := range all {
+			if i != k && b.mayTouch(i, k) {
+				all[i] = append(all[i], k)
+			}
+		}
+	}
+	return all
 }
 
 // stud returns the stud that a ring terminal sits on, and other points as they are.

@@ -41,6 +41,9 @@ func (b *Book) Title(f Fault) string {
 		d, _ := b.defect(name, f.Kind)
 		return b.named(name) + ": " + d.Doc
 	case placeFuse:
+		if f.Severity == 0 {
+			return b.named(name) + ": fuse of another rating fitted"
+		}
 		return fmt.Sprintf("%s: %g A fitted where %g A belongs", b.named(name), f.Severity, b.fuses[name].Fitted())
 	}
 	return f.String()

@@ -1,6 +1,7 @@
 package harness
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -112,16 +113,18 @@ func (m *Machine) checkLine(line int) (ok bool, seen []Seen, err error) {
 // settlingSeconds is how long controls are at rest between two lines: what it takes to read the next one.
 const settlingSeconds = 2
 
-// Dwell lets seconds pass like Hold, and where there is no steady state follows the circuit through the last of them like Run; Restless
-// names what keeps it going then. It is the fast way to what a person finds after a while.
+// Dwell lets seconds pass like Hold, and where there is no steady state follows the circuit through the last of them like Run;
+// Restless names what keeps it going then. It is the fast way to what a person finds after a while.
 func (m *Machine) Dwell(seconds float64) error {
+	start := m.clock
 	_, err := m.Hold(seconds)
-	if m.restless == "" {
+	if !errors.Is(err, ErrRestless) {
 		return err
 	}
-	name := m.restless
+	if m.clock-start >= restlessSeconds {
+		return nil // Hold has been following it already
+	}
 	_, err = m.Run(math.Min(seconds, restlessSeconds))
-	m.restless = name
 	return err
 }
 

@@ -3,6 +3,7 @@ package harness
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"faultloom/sim/circuit"
@@ -42,6 +43,8 @@ type Machine struct {
 
 	restless string // what kept it from settling, "" when it is at rest
 	history  [][]float64
+	clock    float64               // seconds that have passed
+	recent   [][happenings]float64 // by component: when something happened to it last, the latest first
 }
 
 // settled is a check line with its names looked up: the position of each control and the expected words.
@@ -77,6 +80,12 @@ func NewMachine(h *Harness) (*Machine, error) {
 		opened:    make([]bool, len(h.Splices)),
 	}
 	m.extra = make([]float64, len(m.limbs))
+	m.recent = make([][happenings]float64, len(h.Components))
+	for i := range m.recent {
+		for k := range m.recent[i] {
+			m.recent[i][k] = math.Inf(-1)
+		}
+	}
 	for i, l := range m.limbs {
 		for _, name := range l.names {
 			m.named[name] = i

@@ -89,3 +89,47 @@ func TestRacing(t *testing.T) {
 		require.Empty(t, in(m), "without the one, nothing feeds the other")
 	}
 }
+
+// TestInrush: with 2 Ω in the supply the relay holds once the lamps are warm, but cold they pull the supply down to a volt and it
+// lets go, again and again, so the lamps never warm. A slow observer must find that too.
+func TestInrush(t *testing.T) {
+	weak := []harness.Alteration{series("ground G0", 2)}
+	fresh := func() *harness.Machine {
+		m := newTractor(t)
+		require.NoError(t, m.Settle())
+		return m
+	}
+	m := fresh()
+	operate(t, m, "key", "on", "lamps", "on")
+	require.NoError(t, m.Settle())
+	require.NoError(t, m.Alter(weak))
+	_, err := m.Hold(5)
+	require.NoError(t, err)
+	assert.Equal(t, "faint", m.EffectOf("LL").Word, "warm already when the joint went bad: the relay stays in")
+
+	for name, wait := range map[string]func(m *harness.Machine) error{
+		"Run":   func(m *harness.Machine) error { _, err := m.Run(5); return err },
+		"Dwell": func(m *harness.Machine) error { return m.Dwell(5) },
+	} {
+		m := fresh()
+		require.NoError(t, m.Alter(weak))
+		operate(t, m, "key", "on", "lamps", "on")
+		require.NoError(t, wait(m), name)
+		assert.Equal(t, "K1", m.Restless(), name)
+		assert.Equal(t, "off", m.EffectOf("LL").Word, name)
+		operate(t, m, "lamps", "off")
+		require.NoError(t, wait(m), name)
+		assert.Empty(t, m.Restless(), name)
+	}
+
+	m = fresh()
+	require.NoError(t, m.Alter(weak))
+	operate(t, m, "key", "on", "lamps", "on")
+	_, err = m.Quiet()
+	require.ErrorIs(t, err, harness.ErrRestless)
+	m = fresh()
+	operate(t, m, "key", "on", "lamps", "on")
+	quiet, err := m.Quiet()
+	require.NoError(t, err)
+	assert.Greater(t, quiet, 60.0, "only the battery's charge moves")
+}

@@ -120,18 +120,21 @@ func (m *Machine) instant() (step float64, err error) {
 	if err := m.solve(device.Steady); err != nil {
 		return 0, err
 	}
-	for _, d := range m.moving {
-		d.Rest(m.sol)
-	}
+	m.bringToRest()
 	return step, nil
 }
 
-// findRestless finds out whether what still moves, or is about to, will ever come to rest. States and solution stay as they are.
+// findRestless finds out whether what still moves, or is about to, will ever come to rest: not when there is no steady state, nor when
+// the same device has changed again and again (there may be a steady state that it never gets to, for its own inrush). States and
+// solution stay as they are.
 func (m *Machine) findRestless(mode device.Mode) error {
 	states := m.states()
-	err := m.settle()
+	_, err := m.settle()
 	if err != nil && !errors.Is(err, ErrRestless) {
 		return err
+	}
+	if m.restless == "" {
+		m.restless = m.neverStops()
 	}
 	m.setStates(states)
 	return m.solve(mode)

@@ -38,28 +38,34 @@ const (
 // last state tried as the solution, when there is no steady state; other errors name the branch that has no
 // solution.
 func (m *Machine) Settle() error {
-	if err := m.settle(); err != nil {
+	if _, err := m.settle(); err != nil {
 		return err
 	}
-	for _, d := range m.moving {
-		d.Rest(m.sol)
-	}
+	m.bringToRest()
 	return nil
 }
 
-// settle is Settle without bringing the continuous states to rest.
-func (m *Machine) settle() error {
+// bringToRest puts the continuous states where the present steady solution leaves them.
+func (m *Machine) bringToRest() {
+	for _, d := range m.moving {
+		d.Rest(m.sol)
+	}
+}
+
+// settle is Settle without bringing the continuous states to rest. It reports whether any discrete state changed.
+func (m *Machine) settle() (changed bool, err error) {
 	m.restless = ""
 	m.history = m.history[:0]
 	single := false
 	for round := range maxRounds {
 		if err := m.solve(device.Steady); err != nil {
-			return err
+			return changed, err
 		}
 		last := m.settleOnce(single)
 		if last < 0 {
-			return nil
+			return changed, nil
 		}
+		changed = true
 		if round < easyRounds {
 			continue
 		}
@@ -67,14 +73,14 @@ func (m *Machine) settle() error {
 			continue
 		}
 		if single {
-			return m.restlessIn(last)
+			return true, m.restlessIn(last)
 		}
 		// Two devices that each wait for the other would change places for ever if moved together; one at a time, in their fixed
 		// order, decides the race.
 		single = true
 		m.history = m.history[:0]
 	}
-	return m.restlessIn(0)
+	return true, m.restlessIn(0)
 }
 
 func (m *Machine) restlessIn(i int) error {
@@ -143,18 +149,20 @@ func (m *Machine) solve(mode device.Mode) error {
 func (m *Machine) Restless() string { return m.restless }
 
 // Hold lets seconds pass as a slow observer sees it: from one steady state to the next, at the moments when a fuse or breaker
-// opens or closes, without what moves in between (inrush, warming up, coils). It ends settled. It is many times faster than
-// Run and ends in the same state wherever inrush does no harm. The happenings are in order; what Settle moves at once, such
-// as a relay, is not among them.
+// opens or closes, without what moves in between (inrush, warming up, coils). Only where a relay would not bear the inrush that it
+// starts, the first moments are gone through like Run. It ends settled. It is many times faster than Run and ends in the
+// same state wherever inrush does no other harm, once all that is slow has come to rest. The happenings are in order; what settles at
+// once, such as a relay, is not among them. It returns a *RestlessError, with the solution of some instant, where there is no rest.
 func (m *Machine) Hold(seconds float64) ([]Event, error) {
 	var events []Event
-	for past := 0.0; ; {
-		if err := m.Settle(); err != nil {
+	past := 0.0
+	for {
+		if err := m.calm(seconds, &past, &events); err != nil {
 			return events, err
 		}
 		due := max(m.due(), minStep)
 		if !(past+due <= seconds) {
-			m.advance(seconds-past, seconds, &events)
+			m.advance(max(0, seconds-past), seconds, &events)
 			return events, m.Settle()
 		}
 		past += due
@@ -163,6 +171,74 @@ func (m *Machine) Hold(seconds float64) ([]Event, error) {
 			return events, nil // a breaker that cycles: it does so for ever
 		}
 	}
+}
+
+// Quiet settles like Hold and returns how long, in seconds, the steady state can stand until something changes by itself, such as a fuse
+// that opens; +Inf when nothing will. Within that time Hold changes nothing but the battery's charge. Errors are those of
+// Hold.
+func (m *Machine) Quiet() (seconds float64, err error) {
+	var events []Event
+	past := 0.0
+	if err := m.calm(0, &past, &events); err != nil {
+		return 0, err
+	}
+	return m.due(), nil
+}
+
+// inrushSeconds is how long an inrush that moves a relay is followed at a time: filaments are warm in half of it, and a relay that
+// buzzes goes through some forty cycles.
+const inrushSeconds = 0.5
+
+// calm settles. Where a relay that has just moved would not bear the inrush, such as lamps that pull the supply down so far that
+// their relay lets go, it goes through time until that is over, at least once even if seconds are past.
+func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
+	for followed := false; ; followed = true {
+		changed, err := m.settle()
+		if err != nil {
+			return err
+		}
+		unsteady := false
+		if changed {
+			if unsteady, err = m.inrush(); err != nil {
+				return err
+			}
+		}
+		if !unsteady || followed && *past >= seconds {
+			m.bringToRest()
+			return nil
+		}
+		begin := *past
+		var at float64
+		var more []Event
+		err = m.through(inrushSeconds, func(float64) {}, &at, &more)
+		for _, e := range more {
+			e.Seconds += begin
+			*events = append(*events, e)
+		}
+		if err != nil {
+			return err
+		}
+		*past += inrushSeconds
+		if m.restless != "" {
+			return &RestlessError{Device: m.restless}
+		}
+	}
+}
+
+// inrush reports whether a discrete state that is steady once all is warm would change at this instant, with filaments as they are.
+// It leaves the steady solution.
+func (m *Machine) inrush() (found bool, err error) {
+	if err := m.solve(device.Moving); err != nil {
+		return false, err
+	}
+	for _, d := range m.moving {
+		was := d.State()
+		if d.Settle(m.sol) {
+			found = true
+			d.SetState(was)
+		}
+	}
+	return found, m.solve(device.Steady)
 }
 
 // maxHappenings bounds what is told of one stretch of time.
@@ -179,9 +255,33 @@ func (m *Machine) due() float64 {
 
 // advance moves all states by dt seconds under the present solution; at is the time at the end of it.
 func (m *Machine) advance(dt, at float64, events *[]Event) {
+	m.clock += dt
 	for i, d := range m.moving {
 		for _, h := range d.Advance(m.sol, dt) {
+			m.note(i)
 			*events = append(*events, m.event(i, at, h))
 		}
 	}
+}
+
+// note keeps the time of a component's happening among its last ones.
+func (m *Machine) note(i int) {
+	if i < len(m.recent) {
+		r := &m.recent[i]
+		copy(r[1:], r[:])
+		r[0] = m.clock
+	}
+}
+
+// happenings is how many of one device within soon make it restless, when it is about to change again: two whole cycles.
+const happenings = 4
+
+// neverStops returns a component that has changed so often of late that it will go on, "" if there is none.
+func (m *Machine) neverStops() string {
+	for i := range m.recent {
+		if m.clock-m.recent[i][happenings-1] < soon {
+			return m.nameOf(i)
+		}
+	}
+	return ""
 }

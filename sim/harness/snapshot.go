@@ -16,6 +16,8 @@ type Snapshot struct {
 	slotStates     [][]float64
 	volts          []float64
 	restless       string
+	clock          float64
+	recent         [][happenings]float64
 }
 
 // Snapshot returns the present state of everything: controls, plugs, alterations, devices, instruments attached. Devices of
@@ -25,6 +27,7 @@ func (m *Machine) Snapshot() *Snapshot {
 		positions: slices.Clone(m.positions), parted: slices.Clone(m.parted), opened: slices.Clone(m.opened),
 		altered: slices.Clone(m.altered), slots: slices.Clone(m.slots),
 		volts: slices.Clone(m.sol.Voltages()), restless: m.restless,
+		clock: m.clock, recent: slices.Clone(m.recent),
 	}
 	for _, d := range m.devices {
 		s.states = append(s.states, slices.Clone(d.State()))
@@ -58,7 +61,8 @@ func (m *Machine) Restore(s *Snapshot) error {
 	for i, x := range s.slotStates {
 		m.slots[i].dev.SetState(x)
 	}
-	m.restless = s.restless
+	m.restless, m.clock = s.restless, s.clock
+	copy(m.recent, s.recent)
 	if len(s.volts) == m.sol.Nodes() {
 		m.sol.Start(s.volts)
 	}
