@@ -2,7 +2,9 @@ package circuit_test
 
 import (
 	"fmt"
+	"math"
 	"testing"
+	"time"
 
 	"faultloom/sim/circuit"
 )
@@ -32,13 +34,10 @@ func bySize(b *testing.B, linear bool, run func(b *testing.B, h *harness, s *cir
 	}
 }
 
+// Everything eliminated anew and solved, linear.
 func BenchmarkRefactorSolve(b *testing.B) {
 	bySize(b, true, func(b *testing.B, h *harness, s *circuit.Solver) {
-		for i := 0; b.Loop(); i++ {
-			for k, w := range h.wires[:1] {
-				_ = k
-				s.SetOhms(w, 0.01+0.001*float64(i&1))
-			}
+		for b.Loop() {
 			s.Touch()
 			if err := s.Solve(); err != nil {
 				b.Fatal(err)
@@ -47,6 +46,7 @@ func BenchmarkRefactorSolve(b *testing.B) {
 	})
 }
 
+// One wire changes, linear.
 func BenchmarkOneChange(b *testing.B) {
 	bySize(b, true, func(b *testing.B, h *harness, s *circuit.Solver) {
 		for i := 0; b.Loop(); i++ {
@@ -58,6 +58,7 @@ func BenchmarkOneChange(b *testing.B) {
 	})
 }
 
+// The supply moves by 10 mV: every lamp and diode gets another operating point.
 func BenchmarkWarm(b *testing.B) {
 	bySize(b, false, func(b *testing.B, h *harness, s *circuit.Solver) {
 		its := 0
@@ -72,6 +73,32 @@ func BenchmarkWarm(b *testing.B) {
 	})
 }
 
+// A lead of a 10 MΩ meter moves: next to nothing changes, but it has to be found out.
+func BenchmarkLead(b *testing.B) {
+	for _, n := range sizes {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			h := newHarness(n, 1, false)
+			var leads [2]circuit.ID
+			for i := range leads {
+				leads[i] = h.net.Add("meter", circuit.Node(n/2+i), circuit.Ground, circuit.Resistor{Ohms: 1e7})
+			}
+			s := compiled(b, h)
+			its := 0
+			b.ReportAllocs()
+			for i := 0; b.Loop(); i++ {
+				s.SetOhms(leads[i&1], math.Inf(1))
+				s.SetOhms(leads[1-i&1], 1e7)
+				if err := s.Solve(); err != nil {
+					b.Fatal(err)
+				}
+				its += s.Iterations()
+			}
+			b.ReportMetric(float64(its)/float64(b.N), "iter/op")
+		})
+	}
+}
+
+// From the laws' seeds.
 func BenchmarkCold(b *testing.B) {
 	bySize(b, false, func(b *testing.B, h *harness, s *circuit.Solver) {
 		its := 0
@@ -105,20 +132,53 @@ func BenchmarkThevenin(b *testing.B) {
 	})
 }
 
+// Each wire in turn goes to 1 MΩ, from the healthy operating point.
 func BenchmarkFault(b *testing.B) {
 	bySize(b, false, func(b *testing.B, h *harness, s *circuit.Solver) {
 		its := 0
+		k := s.Snapshot()
 		for i := 0; b.Loop(); i++ {
-			w := h.wires[i%len(h.wires)]
-			s.SetOhms(w, 1e6)
+			s.Restore(k)
+			s.SetOhms(h.wires[i%len(h.wires)], 1e6)
 			if err := s.Solve(); err != nil {
 				b.Fatal(err)
 			}
 			its += s.Iterations()
-			s.SetOhms(w, 0.01)
 		}
 		b.ReportMetric(float64(its)/float64(b.N), "iter/op")
 	})
+}
+
+// A dense LU of gonum on the same matrix, to compare machines by.
+func BenchmarkDense(b *testing.B) {
+	h := newHarness(150, 1, true)
+	for b.Loop() {
+		dense(&h.net)
+	}
+}
+
+// ngspice on the same circuits, one operating point of a sweep, start-up taken off by the difference of two runs. ns/op is
+// meaningless here; look at ngspice-µs.
+func BenchmarkNgspice(b *testing.B) {
+	for _, linear := range []bool{true, false} {
+		for _, n := range []int{50, 150, 500, 1500} {
+			b.Run(fmt.Sprintf("%d/linear=%v", n, linear), func(b *testing.B) {
+				h := newHarness(n, 1, linear)
+				run := func(points int) float64 {
+					text := deck("sweep", &h.net, fmt.Sprintf("save v(n1)\ndc V%d 12.5 12.7 %.17g", h.battery, 0.2/float64(points)))
+					start := time.Now()
+					if _, ok := runDeck(b, text); !ok {
+						b.Skip("needs ngspice")
+					}
+					return float64(time.Since(start).Microseconds())
+				}
+				points := 400000 / n
+				few := run(10)
+				many := run(points + 10)
+				b.ReportMetric((many-few)/float64(points), "ngspice-µs")
+			})
+		}
+	}
 }
 
 func BenchmarkCompile(b *testing.B) {

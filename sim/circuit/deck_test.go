@@ -73,7 +73,7 @@ func (r *rawFile) column(name string) int {
 }
 
 // runDeck runs ngspice on a deck. It reports false where there is no ngspice; that is an error where CI is true.
-func runDeck(t *testing.T, text string) (*rawFile, bool) {
+func runDeck(t testing.TB, text string) (*rawFile, bool) {
 	t.Helper()
 	if runtime.GOOS == "js" {
 		return nil, false // no processes there
@@ -94,7 +94,7 @@ func runDeck(t *testing.T, text string) (*rawFile, bool) {
 	return parseRaw(t, string(data)), true
 }
 
-func parseRaw(t *testing.T, data string) *rawFile {
+func parseRaw(t testing.TB, data string) *rawFile {
 	t.Helper()
 	head, body, ok := strings.Cut(data, "Values:\n")
 	require.True(t, ok, "raw file without values")

@@ -30,7 +30,7 @@
 // large Norton currents are that cancel, or on how well a part is tied to ground; a node behind 1 TΩ is as exact as a battery
 // post. Resistances from Thevenin and entries of Transfer against Ground are right to 2⁻⁵³ · (16 + levels) of themselves. The
 // tests hold both against arithmetic of 96 digits on networks of 1e-12 to 1e3 S, where the largest error is a quarter of the
-// bound. An Injection counts as the voltage that it raises. WhatIf keeps to driftVolts where a part hangs on leakage.
+// bound. An Injection counts as the voltage that it raises. WhatIf keeps to 1e-8 V where a part hangs on leakage alone.
 // Currents are conductance times a difference of voltages, so rounded to conductance times the above; the
 // currents at a node add up to nothing within the sum of that. A Curve adds what Newton's method leaves
 // (currentTolerance).
