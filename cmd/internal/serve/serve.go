@@ -10,9 +10,7 @@ import (
 	"mime"
 	"net"
 	"net/http"
-	"os"
 	"path"
-	"path/filepath"
 	"time"
 
 	"faultloom/cmd/internal/bundle"
@@ -112,11 +110,11 @@ func (site Site) handler() http.Handler {
 		answer(w, reply, err)
 	})
 	mux.HandleFunc("GET /bench.wasm", func(w http.ResponseWriter, r *http.Request) {
-		sendPacked(w, r, filepath.Join(site.Bundle, bundle.WasmName))
+		site.sendPacked(w, r)
 	})
 	mux.HandleFunc("GET /"+bundle.ExecName, func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/javascript; charset=utf-8")
-		sendFile(w, r, filepath.Join(site.Bundle, bundle.ExecName))
+		site.send(w, r, bundle.ExecName)
 	})
 	mux.HandleFunc("GET /", site.page)
 	return mux
@@ -149,64 +147,28 @@ func (site Site) page(w http.ResponseWriter, r *http.Request) {
 	_, _ = w.Write(data)
 }
 
-// sendPacked sends a gzip file as what is in it. Every browser that runs the bench takes gzip. X-Plain-Length tells a page how
-// much will come, for its progress bar.
-func sendPacked(w http.ResponseWriter, r *http.Request, file string) {
-	w.Header().Set("Content-Type", "application/wasm")
-	w.Header().Set("Content-Encoding", "gzip")
-	if size, err := plainSize(file); err == nil {
-		w.Header().Set("X-Plain-Length", fmt.Sprint(size))
-	}
-	sendFile(w, r, file)
-}
-
-// plainSize reads the length of what a gzip file holds from its last four bytes (RFC 1952, ISIZE).
-func plainSize(file string) (uint32, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return 0, err
-	}
-	defer f.Close()
-	if _, err := f.Seek(-4, io.SeekEnd); err != nil {
-		return 0, err
-	}
-	var b [4]byte
-	if _, err := io.ReadFull(f, b[:]); err != nil {
-		return 0, err
-	}
-	return uint32(b[0]) | uint32(b[1])<<8 | uint32(b[2])<<16 | uint32(b[3])<<24, nil
-}
-
-func sendFile(w http.ResponseWriter, _ *http.Request, file string) {
-	f, err := os.Open(file)
-	if err != nil {
-		http.Error(w, "the built bench is gone; start the program again", http.StatusInternalServerError)
-		return
-	}
-	defer f.Close()
-	info, err := f.Stat()
-	if err == nil {
-		w.Header().Set("Content-Length", fmt.Sprint(info.Size()))
-	}
-	w.Header().Set("Cache-Control", "no-cache")
-	_, _ = io.Copy(w, f)
-}
-
 // read decodes a request's body strictly.
 func read(r *http.Request, into any) error {
+	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "application/json" {
+		return &desk.Error{Status: http.StatusUnsupportedMediaType, Err: fmt.Errorf("a request must be application/json (got %q)", r.Header.Get("Content-Type"))}
+	}
 	dec := json.NewDecoder(r.Body)
 	dec.DisallowUnknownFields()
-	if err := dec.Decode(into); err != nil {
-		var big *http.MaxBytesError
-		if errors.As(err, &big) {
-			return &desk.Error{Status: http.StatusRequestEntityTooLarge, Err: fmt.Errorf("a request may hold %d bytes", big.Limit)}
+	err := dec.Decode(into)
+	if err == nil {
+		var rest json.RawMessage
+		if err = dec.Decode(&rest); errors.Is(err, io.EOF) {
+			return nil
 		}
-		return &desk.Error{Status: desk.BadRequest, Err: fmt.Errorf("the request is not understood: %w", err)}
+		if err == nil {
+			err = errors.New("it holds more than one message")
+		}
 	}
-	if dec.More() {
-		return &desk.Error{Status: desk.BadRequest, Err: errors.New("the request holds more than one message")}
+	var big *http.MaxBytesError
+	if errors.As(err, &big) {
+		return &desk.Error{Status: http.StatusRequestEntityTooLarge, Err: fmt.Errorf("a request may hold %d bytes", big.Limit)}
 	}
-	return nil
+	return &desk.Error{Status: desk.BadRequest, Err: fmt.Errorf("the request is not understood: %w", err)}
 }
 
 // answer sends what was asked for, or why not.
