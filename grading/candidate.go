@@ -11,8 +11,8 @@ import (
 
 // How intervals of severity are cut.
 const (
-	// firstCut is the widest ratio of an interval's ends at the start: a decade holds three.
-	firstCut = 2.2
+	// firstCut is the widest ratio of an interval's ends at the start.
+	firstCut = 10
 	// lastCut is the ratio below which an interval is not cut further: joints of 1.0 and 1.2 ohm are the same trouble.
 	lastCut = 1.2
 	// mostCells bounds the cells of one entry, so that a long attempt ends.

@@ -22,6 +22,13 @@ func Grade(ex attempt.Exercise, records []attempt.Record) (Report, error) {
 		return Report{}, fmt.Errorf("exercise %s: the weights must sum to %d (they sum to %v)", ex.ID, fullMarks, sum)
 	}
 	w := newWalk(&ex, records)
+	for k := range ex.Faults {
+		e, err := Weigh(ex, records, k)
+		if err != nil {
+			return Report{}, err
+		}
+		w.evidence = append(w.evidence, e)
+	}
 	r := Report{
 		Exercise: ex.ID, Title: ex.Title, Complaint: ex.Complaint, Closed: w.closed,
 		Minutes: round(w.minutes()), Cautions: cautions[:],
@@ -45,7 +52,7 @@ func Grade(ex attempt.Exercise, records []attempt.Record) (Report, error) {
 		r.Of += s.Of
 	}
 	r.Score, r.Of = round(r.Score), round(r.Of)
-	r.Steps = w.steps()
+	r.Steps, r.Needed = w.steps(), w.evidence[0].Needed
 	r.Verdict = w.verdict(&r)
 	r.Next = w.next(&r)
 	return r, nil
@@ -76,7 +83,8 @@ func (w *walk) steps() []Step {
 		did, showed := attempt.Words(w.ex.Harness, rec)
 		out = append(out, Step{
 			Seq: rec.Seq, Minutes: round(float64(rec.Ticks) * attempt.Tick / wholeMinutes),
-			Stage: w.stageOf(i), Did: did, Showed: showed, Remark: remarks[i],
+			Stage: w.stageOf(i), Did: did, Showed: showed, Remark: remarks[i], Evidence: w.evidence[0].Steps[i],
+			Suspects: w.evidence[0].Suspects(i + 1),
 		})
 	}
 	return out

@@ -16,6 +16,7 @@ type Report struct {
 	Cause  []string     `json:"cause"`  // what was wrong, in words
 	Stages []StageScore `json:"stages"` // confirm, isolate, repair, retest, safety, economy
 	Steps  []Step       `json:"steps"`  // the log, a line each
+	Needed float64      `json:"needed"` // bits from the whole catalogue to the one repair
 	Next   []string     `json:"next"`   // what to practise next
 	// Cautions are the usual ones, shown with every debrief.
 	Cautions []string `json:"cautions"`
@@ -46,6 +47,9 @@ type Step struct {
 	Did     string  `json:"did"`
 	Showed  string  `json:"showed,omitempty"`
 	Remark  string  `json:"remark,omitempty"`
+	// Evidence is what the step told about the fault (the first, where there are two), and Suspects what was left after it.
+	Evidence StepEvidence `json:"evidence"`
+	Suspects []Suspect    `json:"suspects"`
 }
 
 // Stage returns the stage of that name, nil if there is none.

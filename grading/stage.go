@@ -13,13 +13,15 @@ const (
 	confirmLines   = 0.6 // every line of the check run and truly marked
 	confirmFailing = 0.4 // the line that fails was seen to fail
 
-	isolateRight  = 0.6 // the finding names the cause
-	isolateTested = 0.2 // something was tested between the check and the finding
-	isolateFirst  = 0.2 // the finding was declared before the first repair
+	isolateProved = 0.6 // the evidence left one repair when the first repair was made
+	isolateNamed  = 0.3 // the finding names the cause
+	isolateFirst  = 0.1 // and was declared before the first repair
 	// nearShare is what a finding gets that names the right place and the wrong trouble there.
 	nearShare = 0.5
-	// guessShare is what is left of either when nothing had been tested: a right guess is worth less than a proof.
-	guessShare = 0.25
+	// unreadShare is what evidence is worth to somebody who drew the wrong conclusion from it.
+	unreadShare = 0.3
+	// proved is the share of the bits from which a right finding is not called a guess.
+	proved = 0.8
 
 	repairRight   = 0.7  // every fault was mended
 	repairNothing = 0.3  // and nothing else was replaced or remade
@@ -27,6 +29,8 @@ const (
 
 	retestWhole = 0.4 // all was put back before the check was run again
 	retestLines = 0.6 // every line run again, truly marked, and passing
+
+	contradictionShare = 0.1 // of the points for isolating, for each finding that had been ruled out
 
 	hazardShare  = 0.5  // of the safety points lost for each hazard
 	partShare    = 0.35 // of the economy points lost for each part condemned unchecked or replaced for nothing
@@ -118,76 +122,121 @@ func (w *walk) confirm(of float64) StageScore {
 	return s.done()
 }
 
-// isolate judges whether the cause was found, and found before anything was repaired.
+// isolate judges whether the cause was found, and proved, before anything was repaired.
 func (w *walk) isolate(of float64) StageScore {
 	s := newScore(Isolate, of)
-	first, best := -1, wrong
-	for k, f := range w.findings {
-		if f.at < w.firstRepair && f.verdict >= best {
-			first, best = k, f.verdict
-		}
-	}
-	declared := first >= 0
-	if !declared { // findings after the first repair tell less
-		for k, f := range w.findings {
-			if f.verdict >= best {
-				first, best = k, f.verdict
-			}
-		}
-	}
-	if first < 0 {
-		s.part(isolateRight, 0, "No finding was declared.")
-		s.part(isolateTested, 0, "Without a finding, no test can count towards one.")
+	best := w.bestFinding()
+	right := best != nil && best.verdict == rightCause
+	w.proof(s, best, right)
+	if best == nil {
+		s.part(isolateNamed, 0, "No finding was declared.")
 		s.part(isolateFirst, 0, "A finding belongs before the repair.")
 		return s.done()
 	}
-	f := w.findings[first]
-	name := w.book.Title(f.fault)
-	tests := 0
-	for _, t := range w.tests {
-		if t < f.at {
-			tests++
-		}
-	}
-	worth := 1.0
-	if tests == 0 {
-		worth = guessShare
-	}
-	switch best {
+	name := w.book.Title(best.fault)
+	switch best.verdict {
 	case rightCause:
-		s.part(isolateRight, worth, "Your finding is the cause: "+name+".", w.seq(f.at))
+		s.part(isolateNamed, 1, "Your finding is the cause: "+name+".", w.seq(best.at))
 	case rightPlace:
-		s.part(isolateRight, worth*nearShare, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(f.at))
+		s.part(isolateNamed, nearShare, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(best.at))
 	default:
-		s.part(isolateRight, 0, "Your finding is not the cause: "+name+".", w.seq(f.at))
+		s.part(isolateNamed, 0, "Your finding is not the cause: "+name+".", w.seq(best.at))
 	}
 	switch {
-	case tests > 0 && best > wrong:
-		s.part(isolateTested, 1, fmt.Sprintf("It stands on %s.", count(tests, "test", "tests")))
-	case tests > 0:
-		s.part(isolateTested, 0, fmt.Sprintf("%s came before it, but they do not lead there.", capital(count(tests, "test", "tests"))))
+	case best.verdict == wrong:
+		s.part(isolateFirst, 0, "A wrong finding gets nothing for its timing.")
+	case best.at < w.firstRepair:
+		s.part(isolateFirst, 1, "You said what was wrong before repairing anything.")
 	default:
-		s.part(isolateTested, 0, "Nothing was measured, inspected or taken apart before it: that is a guess.", w.seq(f.at))
+		s.part(isolateFirst, 0, "It was declared only after something had been repaired.", w.seq(best.at))
 	}
-	if declared {
-		s.part(isolateFirst, worth, "You said what was wrong before repairing anything.")
-	} else {
-		s.part(isolateFirst, 0, "It was declared only after something had been repaired.", w.seq(f.at))
-	}
-	if wrongs := w.wrongFindings(); wrongs > 0 && best > wrong {
-		s.lose(0.1*float64(wrongs), fmt.Sprintf("%s came first.", capital(count(wrongs, "wrong finding", "wrong findings"))))
+	for _, f := range w.findings {
+		if f.verdict == rightCause {
+			continue
+		}
+		for _, e := range w.evidence {
+			if seq, why, out := e.Contradiction(f.fault, f.at); out {
+				s.lose(contradictionShare, fmt.Sprintf("The finding %q had been ruled out already by step %d: %s.", w.book.Title(f.fault), seq+1, why), seq, w.seq(f.at))
+				break
+			}
+		}
 	}
 	return s.done()
 }
 
-func (w *walk) wrongFindings() int {
-	n := 0
-	for _, f := range w.findings {
-		if f.verdict == wrong {
-			n++
+// proof adds what the evidence had left when the first repair was made.
+func (w *walk) proof(s *score, best *finding, right bool) {
+	share, steps := 0.0, []int{}
+	left, repairs := 0, 0
+	for k, e := range w.evidence {
+		iso := e.IsolatedAt(w.decided(k))
+		share += iso.Share / float64(len(w.evidence))
+		left, repairs = max(left, iso.Left), max(repairs, len(iso.Repairs))
+	}
+	mended := w.anyMended()
+	if at := min(w.firstRepair, len(w.records)-1); at >= 0 {
+		steps = append(steps, w.seq(at))
+	}
+	switch {
+	case share >= 1 && (right || mended):
+		s.part(isolateProved, 1, "Proved: what you had seen left one repair.", steps...)
+	case share >= 1:
+		s.part(isolateProved, unreadShare, "What you had seen left one repair, but that is not what you concluded.", steps...)
+	case right || mended:
+		text := fmt.Sprintf("Not proved: %s in %s still agreed with all you had seen.", count(left, "fault", "faults"), count(repairs, "place", "places"))
+		if share < proved {
+			text = fmt.Sprintf("A lucky guess: %s in %s still agreed with all you had seen. Your tests gained %.0f %% of the bits needed.",
+				count(left, "fault", "faults"), count(repairs, "place", "places"), 100*share)
+		}
+		s.part(isolateProved, share, text, steps...)
+	default:
+		s.part(isolateProved, unreadShare*share, fmt.Sprintf("%s in %s still agreed with all you had seen.", capital(count(left, "fault", "faults")), count(repairs, "place", "places")), steps...)
+	}
+}
+
+// decided returns how many records were known when fault k was repaired, or rather when the first repair was made that could
+// have been for it: the first of all, or the first after the repair of the fault before it.
+func (w *walk) decided(k int) int {
+	from := 0
+	for i, f := range w.faults {
+		if i != k && f.mended >= 0 && (w.faults[k].mended < 0 || f.mended < w.faults[k].mended) {
+			from = max(from, f.mended+1)
 		}
 	}
-	return n
+	for _, r := range w.repairs {
+		if r.at >= from {
+			return r.at
+		}
+	}
+	if w.faults[k].mended >= from {
+		return w.faults[k].mended // a fuse fitted
+	}
+	for _, f := range w.findings {
+		if f.at >= from && f.verdict == rightCause {
+			return f.at
+		}
+	}
+	return len(w.records)
+}
+
+// bestFinding returns the truest finding, of equals the first, nil if there is none.
+func (w *walk) bestFinding() *finding {
+	var best *finding
+	for k := range w.findings {
+		if best == nil || w.findings[k].verdict > best.verdict {
+			best = &w.findings[k]
+		}
+	}
+	return best
+}
+
+func (w *walk) anyMended() bool {
+	for _, f := range w.faults {
+		if f.mended >= 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // repaired judges the repair itself.
@@ -233,13 +282,9 @@ func (w *walk) repaired(of float64) StageScore {
 // retest judges the same check, run again with everything put back.
 func (w *walk) retest(of float64) StageScore {
 	s := newScore(Retest, of)
-	mended := false
-	for _, f := range w.faults {
-		mended = mended || f.mended >= 0
-	}
 	apart := w.apart()
 	switch {
-	case len(w.repairs) == 0 && !mended:
+	case len(w.repairs) == 0 && !w.anyMended():
 		s.part(retestWhole, 0, "There is nothing to retest before a repair.")
 		s.part(retestLines, 0, "The check was not run again, since nothing was repaired.")
 		return s.done()

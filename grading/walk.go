@@ -27,8 +27,9 @@ type walk struct {
 	hazards  []hazard
 	fuses    map[string]int // fuses fitted, by holder
 
-	now    bench
-	faults []standing // the exercise's faults and when each was mended
+	now      bench
+	evidence []*Evidence // by fault
+	faults   []standing  // the exercise's faults and when each was mended
 }
 
 // lineRun is one line of the normal-operation check, operated and marked.

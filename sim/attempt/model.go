@@ -36,10 +36,10 @@ type fuseAt struct {
 }
 
 // Bounds of a fuse's load, as shares of its rating, between which its opening is in doubt. Blade fuses carry 110 % for ever and
-// open within seconds from 200 % on (ISO 8820-3); 160 % takes up to 50 s. A load of filaments draws some ten times its current
-// for a moment, so that half a fuse's rating may open it.
+// open within seconds from 200 % on (ISO 8820-3); 160 % takes up to 50 s. The inrush of filaments is over before it matters
+// to a fuse that carries them for good: at its rating the model fuse reaches 70 % of its melting heat.
 const (
-	doubtFrom = 0.5
+	doubtFrom = 1.0
 	doubtTo   = 1.7
 )
 
@@ -62,7 +62,7 @@ type Sight struct {
 	Seen []string
 	// Restless says that the circuit does not come to rest, so that nothing above is sure.
 	Restless bool
-	// Doubtful says that since Suppose a fuse of the vehicle has carried a current at which it takes long to open, or never
+	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried a current at which it takes long to open, or never
 	// does, or does so on an inrush: whether and when it opened is sure only of an Exact model.
 	Doubtful bool
 }
@@ -135,6 +135,9 @@ func (m *Model) doubt() {
 			continue
 		}
 		share := math.Abs(m.w.m.LimbAmps(f.limb)) / fuse.Rating()
+		m.sight.Doubtful = m.sight.Doubtful || share > doubtFrom && share < doubtTo
+	}
+	for _, share := range m.w.bench.FuseLoads(m.w.m) {
 		m.sight.Doubtful = m.sight.Doubtful || share > doubtFrom && share < doubtTo
 	}
 }

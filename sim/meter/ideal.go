@@ -76,3 +76,16 @@ func (b *Bench) LampEffect(m *harness.Machine) device.Effect {
 	}
 	return b.lamp.Effect(m.Solver())
 }
+
+// FuseLoads returns the current through the ammeter's and the jumper's own fuse as a share of its rating, 0 where it is
+// not in a circuit or open.
+func (b *Bench) FuseLoads(m *harness.Machine) [2]float64 {
+	var share [2]float64
+	if b.dial == Amps && loads(b.leads[Multimeter]) && !b.shunt.Blown() {
+		share[0] = math.Abs(b.shunt.Amps(m.Solver())) / AmpsFuse
+	}
+	if loads(b.leads[Jumper]) && !b.jumper.Blown() {
+		share[1] = math.Abs(b.jumper.Amps(m.Solver())) / JumperAmps
+	}
+	return share
+}
