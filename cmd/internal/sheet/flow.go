@@ -46,8 +46,8 @@ type link struct {
 	g    float64
 }
 
-// newFlow ranks the points of a plan's harness.
-func newFlow(m *plan) *flow {
+// newFlow ranks the points of a harness.
+func newFlow(m *facts) *flow {
 	index := make(map[harness.Point]int, len(m.infos))
 	for i, info := range m.infos {
 		index[info.Point] = i
@@ -60,7 +60,7 @@ func newFlow(m *plan) *flow {
 			links = append(links, link{a, b, g})
 		}
 	}
-	for _, w := range m.wires {
+	for _, w := range m.ends {
 		join(w.ends[0], w.ends[1], flowWire)
 	}
 	for _, info := range m.infos {

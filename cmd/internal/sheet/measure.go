@@ -2,8 +2,10 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"faultloom/cmd/internal/draw"
+	"faultloom/sim/harness"
 )
 
 // Sizes of the sheet's lettering in sheet units.
@@ -23,7 +25,7 @@ const (
 
 	halfH   = 15.0 // height of one half of a connector
 	partGap = 9.0  // how far the halves stand apart when parted
-	barL    = 27.0 // a connector bar reaches this far to the left of its outermost terminal: its number stands there
+	barL    = 29.0 // a connector bar reaches this far to the left of its outermost terminal: its number stands there
 	barR    = 13.0 // and this far to the right
 	joint   = 2*halfH + partGap
 
@@ -170,7 +172,7 @@ func (m *plan) measure(b *block) {
 		x += cols[i].right
 	}
 	last := x
-	b.setText(m)
+	b.placeText()
 	b.place(m, last)
 }
 
@@ -321,51 +323,65 @@ const (
 	bodyPad    = 14.0 // middle of the spot of bare metal
 )
 
-// setText makes the lettering of a block, centred on its height or at its foot.
-func (b *block) setText(m *plan) {
-	b.text = b.text[:0]
-	id := func(s string, align draw.Align) {
-		b.text = append(b.text, textLine{s: draw.Ellipsize(s, draw.Bold, sizeID, idWide), size: sizeID, face: draw.Bold, align: align})
+// letter makes the lettering of a component.
+func letter(h *harness.Harness, c *harness.Component) []textLine {
+	out := idLine(c.ID, draw.Start)
+	out = append(out, titleLines(c.Title, 3, draw.Start)...)
+	if r := rating(c.Spec); r != "" {
+		out = append(out, textLine{s: r, size: sizeTitle, align: draw.Start})
 	}
-	title := func(s string, most int, align draw.Align) {
-		for _, t := range wrapTitle(s, sizeTitle, titleWide, most) {
-			b.text = append(b.text, textLine{s: t, size: sizeTitle, align: align, soft: true})
-		}
+	if s := longestState(h, c); s != "" {
+		s = draw.Ellipsize(s, draw.Bold, sizeTitle, titleWide)
+		out = append(out, textLine{s: s, size: sizeTitle, face: draw.Bold, align: draw.Start, state: true})
 	}
+	return out
+}
+
+func idLine(s string, align draw.Align) []textLine {
+	return []textLine{{s: draw.Ellipsize(s, draw.Bold, sizeID, idWide), size: sizeID, face: draw.Bold, align: align}}
+}
+
+func titleLines(s string, most int, align draw.Align) []textLine {
+	var out []textLine
+	for _, t := range wrapTitle(s, sizeTitle, titleWide, most) {
+		out = append(out, textLine{s: t, size: sizeTitle, align: align, soft: true})
+	}
+	return out
+}
+
+// setText makes the lettering of a block.
+func (m *plan) setText(b *block) {
+	switch b.kind {
+	case componentBlock:
+		b.text = slices.Clone(m.lettering[b.at])
+	case inlineBlock:
+		c := &m.h.Connectors[b.at]
+		b.text = append(idLine(c.ID, draw.End), titleLines(c.Title, 2, draw.End)...)
+	case spliceBlock:
+		b.text = append(idLine(b.id, draw.End), textLine{s: loomOpen, size: sizeCavity, align: draw.End, state: true})
+	case groundBlock:
+		b.text = append(idLine(b.id, draw.Start), titleLines(m.h.Grounds[b.at].Title, 2, draw.Start)...)
+	case bodyBlock:
+		b.text = titleLines("bare metal of the body", 2, draw.Start)
+	}
+}
+
+// placeText sets the baselines: lines 1.2 sizes apart about the middle of what they stand beside.
+func (b *block) placeText() {
+	b.setHeight()
 	middle := 0.0
 	switch b.kind {
 	case componentBlock:
-		c := &m.h.Components[b.at]
-		id(c.ID, draw.Start)
-		title(c.Title, 3, draw.Start)
-		if r := rating(c.Spec); r != "" {
-			b.text = append(b.text, textLine{s: r, size: sizeTitle, align: draw.Start})
-		}
-		if s := longestState(m.h, c); s != "" {
-			s = draw.Ellipsize(s, draw.Bold, sizeTitle, titleWide)
-			b.text = append(b.text, textLine{s: s, size: sizeTitle, face: draw.Bold, align: draw.Start, state: true})
-		}
-		b.setHeight()
 		middle = (b.h + b.fan[0] - b.fan[1]) / 2
 	case inlineBlock:
-		c := &m.h.Connectors[b.at]
-		id(c.ID, draw.End)
-		title(c.Title, 2, draw.End)
-		b.setHeight()
 		middle = b.fan[0] + joint/2
 	case spliceBlock:
-		id(b.id, draw.End)
-		b.text = append(b.text, textLine{s: loomOpen, size: sizeCavity, align: draw.End, state: true})
 		middle = spliceDot
 	case groundBlock:
-		id(b.id, draw.Start)
-		title(m.h.Grounds[b.at].Title, 2, draw.Start)
 		middle = groundStud + 22
 	case bodyBlock:
-		title("bare metal of the body", 2, draw.Start)
 		middle = bodyPad + 20
 	}
-	// Lines stand 1.15 sizes apart about the middle.
 	var total float64
 	for _, t := range b.text {
 		total += lead(t.size)

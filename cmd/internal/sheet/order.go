@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"math"
 	"slices"
 	"sort"
 )
@@ -31,6 +32,8 @@ type grid struct {
 	through [][]int
 	// ends of wires in each channel: channel c lies above layer c; see spans.
 	spans [][]span
+	// ways is room to work in for crossings.
+	ways [][2]float64
 }
 
 // span is one wire's way through one channel, between two pins: on the lower edge of the layer above (top) or the upper
@@ -219,11 +222,12 @@ func (g *grid) start() {
 	}
 }
 
-// band returns which side of a fold an item belongs to: 0 left, 2 right, 1 for wires from one side to the other.
+// band returns which band of a folded sheet an item belongs to: 0, 2, 4 from the left, and what lies between them for
+// wires from one to another.
 func (g *grid) band(it *item) int {
 	if it.block >= 0 {
 		if g.m.blocks[it.block].kind == bodyBlock {
-			return 3 // to the right of all
+			return math.MaxInt // to the right of all
 		}
 		return 2 * g.m.blocks[it.block].band
 	}
@@ -396,36 +400,31 @@ func (g *grid) cost() int {
 	return n
 }
 
-// crossings counts the pairs of wires in channel c that must cross, whatever their tracks.
+// crossings counts the pairs of wires in channel c that must cross, whatever their tracks. Going round the channel's rim, the
+// upper edge from left to right and the lower edge back, two wires cross if their pins alternate.
 func (g *grid) crossings(c int) int {
-	spans := g.spans[c]
+	const far = 1e7 // beyond any sheet
+	ways := g.ways[:0]
+	for _, s := range g.spans[c] {
+		var r [2]float64
+		for i, p := range [2]pin{s.a, s.b} {
+			r[i] = far - g.pinX(p)
+			if p.top {
+				r[i] = g.pinX(p) - far
+			}
+		}
+		ways = append(ways, [2]float64{min(r[0], r[1]), max(r[0], r[1])})
+	}
+	g.ways = ways
 	n := 0
-	for i := range spans {
-		for j := i + 1; j < len(spans); j++ {
-			n += g.cross(spans[i], spans[j])
+	for i, a := range ways {
+		for _, b := range ways[i+1:] {
+			if (b[0] > a[0] && b[0] < a[1]) != (b[1] > a[0] && b[1] < a[1]) {
+				n++
+			}
 		}
 	}
 	return n
-}
-
-// cross counts the crossings two spans cannot avoid. Going round the channel's rim, two wires cross if their pins alternate.
-func (g *grid) cross(s, t span) int {
-	rim := func(p pin) float64 {
-		x := g.pinX(p)
-		if p.top {
-			return x - 1e7
-		}
-		return 1e7 - x
-	}
-	a, b := rim(s.a), rim(s.b)
-	if a > b {
-		a, b = b, a
-	}
-	in := func(p pin) bool { r := rim(p); return r > a && r < b }
-	if in(t.a) != in(t.b) {
-		return 1
-	}
-	return 0
 }
 
 // arrangeBlocks rearranges columns and ports inside blocks where that makes wires cross less.

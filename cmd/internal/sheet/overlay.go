@@ -61,9 +61,13 @@ func (p *painter) outline(t Target, pen draw.Stroke) {
 			p.l.Rect(r, 4, draw.Colour{}, pen)
 		}
 	case ConnectorTarget, ComponentTarget, SpliceTarget, GroundTarget:
+		dy := -focusClear
+		if t.Kind == ComponentTarget {
+			dy = 1 // its connectors shut it in above and below
+		}
 		for _, b := range p.s.blocksOf[t.ID] {
 			for _, r := range p.s.boxesOf(t.Kind, t.ID, p.s.m.blocks[b], p.live) {
-				p.l.Rect(r.Inset(-focusClear), 5, draw.Colour{}, pen)
+				p.l.Rect(r.InsetXY(-focusClear, dy), 5, draw.Colour{}, pen)
 			}
 		}
 	case NoTarget, ControlTarget:

@@ -21,12 +21,13 @@ type painter struct {
 // label says what it is.
 func (s *Sheet) Draw(l *draw.List, live Live) {
 	p := painter{s: s, l: l, live: &live, th: live.theme()}
-	p.suspects()
+	p.suspectWires()
 	p.under()
 	p.wires()
 	for _, b := range s.m.blocks {
 		p.block(b)
 	}
+	p.suspectPlaces()
 	p.labels()
 	p.plates()
 	p.over()
@@ -266,8 +267,8 @@ func (p *painter) half(b *block, taps []int, box draw.Rect, outer bool) {
 			text = tp.terminal
 		}
 		p.terminal(at, point)
-		text = draw.Ellipsize(text, draw.Bold, sizeCavity, barL-9)
-		p.l.Text(draw.Point{X: at.X - 6.5, Y: at.Y + draw.CapHeight(draw.Bold, sizeCavity)/2}, text,
+		text = draw.Ellipsize(text, draw.Bold, sizeCavity, barL-11)
+		p.l.Text(draw.Point{X: at.X - 8, Y: at.Y + draw.CapHeight(draw.Bold, sizeCavity)/2}, text,
 			draw.TextStyle{Size: sizeCavity, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End})
 	}
 }

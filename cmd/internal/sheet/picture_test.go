@@ -9,6 +9,9 @@ import (
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/cmd/internal/sheet"
+	"faultloom/sim/device"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 // picture writes a PNG for people to look at, when a folder for pictures is named.
@@ -48,11 +51,50 @@ func TestPictures(t *testing.T) {
 		t.Fatal(err)
 	}
 	picture(t, "dock", &l, s.Bounds(), 1)
+	l.Reset()
+	s.Draw(&l, busy(s))
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	picture(t, "dock-busy", &l, s.Bounds(), 1.3)
+	for name, paper := range map[string]sheet.Paper{"a4": sheet.A4, "a3": sheet.A3} {
+		l.Reset()
+		s.DrawPage(&l, sheet.Live{}, paper)
+		picture(t, "dock-"+name, &l, paper.Size(), 1.4)
+	}
 	for _, n := range []int{25, 60} {
 		s := sheet.Layout(generated(uint64(n)*100+1, n))
 		var l draw.List
 		s.Draw(&l, sheet.Live{})
 		picture(t, fmt.Sprintf("gen%d", n), &l, s.Bounds(), 1)
 		t.Logf("%d wires: %d crossings, %v", n, len(s.Crossings()), s.Bounds())
+	}
+}
+
+// busy is a state in which everything that can be shown is shown.
+func busy(s *sheet.Sheet) sheet.Live {
+	t := func(k sheet.Kind, id string) sheet.Target { return s.Targets()[s.Find(k, id)] }
+	return sheet.Live{
+		Leads: []sheet.Lead{
+			{Tool: meter.Multimeter, End: 0, Point: "XL.1.b"}, {Tool: meter.Multimeter, End: 1, Point: "G1"},
+			{Tool: meter.TestLamp, End: 0, Point: "X1.2.a"}, {Tool: meter.TestLamp, End: 1, Point: "BAT.31"},
+			{Tool: meter.Jumper, End: 0, Point: "XR.3.a"}, {Tool: meter.Jumper, End: 1, Point: "XR.5.a"},
+		},
+		Unplugged: map[string]bool{"XR": true, "X2": true, "XL": true, "XF2": true},
+		OpenLooms: map[string]bool{"S3": true},
+		Positions: map[string]string{"key": "run", "lamps": "on", "horn": "pressed"},
+		Effects: map[string]device.Effect{
+			"LL": {Sense: device.Light, Level: 0.4, Word: "dim"}, "LR": {Sense: device.Light, Level: 1, Word: "lit"},
+			"HN": {Sense: device.Sound, Level: 1, Word: "sounds"},
+		},
+		Fuses:       map[string]sheet.Fuse{"XF2": {Amps: 15, Blown: true}},
+		Unreachable: map[harness.Point]string{"S1": "inside the loom", "XK.1.b": "mated", "XK.2.b": "mated", "XS.1.b": "mated"},
+		Marks:       map[harness.Point]string{"XF1.2.a": "12.61 V", "X1.1.a": "0.02 V"},
+		Suspects: []sheet.Suspect{
+			{Place: "wire 58a", Value: 0.7, Label: "34 %"}, {Place: "cavity X1.1", Value: 0.9, Label: "48 %"},
+			{Place: "component K1", Value: 0.3, Label: "9 %"}, {Place: "ground G1", Value: 0.1, Label: "2 %"},
+		},
+		Hover: t(sheet.WireTarget, "31R"),
+		Focus: t(sheet.ComponentTarget, "HB"),
 	}
 }

@@ -26,74 +26,103 @@ type port struct {
 	x     float64 // from the block's left edge
 }
 
-// plan is a harness taken apart for placing: blocks with ports, and wires between the ports.
-type plan struct {
-	h      *harness.Harness
-	infos  []harness.Info
-	info   map[harness.Point]int
-	flow   *flow
-	wires  []wire
-	ports  []port
-	blocks []*block
+// facts is what can be said of a harness before anything is placed. It is made once and not changed.
+type facts struct {
+	h     *harness.Harness
+	infos []harness.Info
+	info  map[harness.Point]int
+	flow  *flow
+	ends  []wire // wires without their ports
 
 	byTerminal map[[2]string][]harness.Point // component and terminal
 	connector  map[string]int
 	component  map[string]int
 	placed     map[string]harness.Placement
+	lettering  [][]textLine // of components, by index: ratings and states take looking up
 }
 
-// newPlan resolves a harness. Wires with an end that leads nowhere, which a valid harness does not have, are left out.
-func newPlan(h *harness.Harness) *plan {
-	m := &plan{
+// newFacts resolves a harness. Wires with an end that leads nowhere, which a valid harness does not have, are left out.
+func newFacts(h *harness.Harness) *facts {
+	f := &facts{
 		h: h, infos: h.Infos(), info: map[harness.Point]int{},
 		byTerminal: map[[2]string][]harness.Point{},
 		connector:  map[string]int{}, component: map[string]int{}, placed: map[string]harness.Placement{},
 	}
-	for i, info := range m.infos {
-		m.info[info.Point] = i
+	for i, info := range f.infos {
+		f.info[info.Point] = i
 		if info.Component != "" && info.Terminal != "" && info.Kind != harness.PostRing {
 			k := [2]string{info.Component, info.Terminal}
-			m.byTerminal[k] = append(m.byTerminal[k], info.Point)
+			f.byTerminal[k] = append(f.byTerminal[k], info.Point)
 		}
 	}
 	for i := range h.Connectors {
-		if _, ok := m.connector[h.Connectors[i].ID]; !ok {
-			m.connector[h.Connectors[i].ID] = i
+		if _, ok := f.connector[h.Connectors[i].ID]; !ok {
+			f.connector[h.Connectors[i].ID] = i
 		}
 	}
 	for i := range h.Components {
-		if _, ok := m.component[h.Components[i].ID]; !ok {
-			m.component[h.Components[i].ID] = i
+		if _, ok := f.component[h.Components[i].ID]; !ok {
+			f.component[h.Components[i].ID] = i
 		}
+		f.lettering = append(f.lettering, letter(h, &h.Components[i]))
 	}
 	for _, p := range h.Sheet {
-		if _, ok := m.placed[p.ID]; !ok {
-			m.placed[p.ID] = p
+		if _, ok := f.placed[p.ID]; !ok {
+			f.placed[p.ID] = p
 		}
 	}
 	for i := range h.Wires {
 		w := &h.Wires[i]
-		from, to := h.Ends(*w)
-		if _, ok := m.info[from]; !ok {
+		from, ok := f.metal(w.From, w.ID)
+		if !ok {
 			continue
 		}
-		if _, ok := m.info[to]; !ok {
+		to, ok := f.metal(w.To, w.ID)
+		if !ok {
 			continue
 		}
-		m.wires = append(m.wires, wire{h: w, ends: [2]harness.Point{from, to}, port: [2]int{-1, -1}, label: newLabel(w)})
+		f.ends = append(f.ends, wire{h: w, ends: [2]harness.Point{from, to}, port: [2]int{-1, -1}, label: newLabel(w)})
 	}
-	m.flow = newFlow(m)
+	f.flow = newFlow(f)
+	return f
+}
+
+// metal returns the metal at a wire's end, as Harness.Ends does for one wire: on a stud the wire's own ring terminal.
+func (f *facts) metal(end harness.Point, wire string) (harness.Point, bool) {
+	i, ok := f.info[end]
+	if !ok {
+		return "", false
+	}
+	if k := f.infos[i].Kind; k == harness.GroundStud || k == harness.PostStud {
+		ring := end + harness.Point("."+wire)
+		_, ok = f.info[ring]
+		return ring, ok
+	}
+	return end, true
+}
+
+// plan is a harness taken apart for placing: blocks with ports, and wires between the ports.
+type plan struct {
+	*facts
+	wires  []wire
+	ports  []port
+	blocks []*block
+}
+
+func newPlan(f *facts) *plan {
+	m := &plan{facts: f, wires: slices.Clone(f.ends)}
 	m.buildBlocks()
 	m.dropLoose()
 	m.chooseLabels()
 	for _, b := range m.blocks {
+		m.setText(b)
 		m.measure(b)
 	}
 	return m
 }
 
-func (m *plan) terminalPoints(component, terminal string) []harness.Point {
-	return m.byTerminal[[2]string{component, terminal}]
+func (f *facts) terminalPoints(component, terminal string) []harness.Point {
+	return f.byTerminal[[2]string{component, terminal}]
 }
 
 // wiresAt returns the wire ends at a point, as pairs of wire index and end, in the order of the harness.

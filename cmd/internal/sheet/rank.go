@@ -12,8 +12,8 @@ type arrow struct {
 }
 
 // rank gives every block its layer. Where the author gave rows they hold; the rest follows the current downwards, grounds
-// in the last layer, and stands near what it joins. With a fold, what is in that layer or lower moves up again to the side.
-func (m *plan) rank(fold int) (layers int) {
+// in the last layer, and stands near what it joins. With folds, what is in those layers or lower moves up again to the side.
+func (m *plan) rank(folds []int) (layers int) {
 	arrows := m.arrows()
 	anyRow := false
 	for _, b := range m.blocks {
@@ -52,19 +52,26 @@ func (m *plan) rank(fold int) (layers int) {
 		}
 	}
 	m.settle(kept, anyRow)
-	if fold > 0 && !anyRow {
-		m.fold(fold)
+	if !anyRow {
+		m.fold(folds)
 	}
 	m.sinkGrounds(anyRow)
 	return m.layersFromRanks()
 }
 
-// fold moves everything from a layer on, grounds left aside, up to the second layer.
-func (m *plan) fold(at int) {
+// fold moves everything from each of the layers on, grounds left aside, up to the second layer: the sheet becomes one band
+// more wide for each.
+func (m *plan) fold(at []int) {
 	for _, b := range m.blocks {
-		if b.kind != groundBlock && b.kind != bodyBlock && b.rank >= float64(at) {
-			b.rank -= float64(at - 1)
-			b.band = 1
+		if b.kind == groundBlock || b.kind == bodyBlock {
+			continue
+		}
+		for k := len(at) - 1; k >= 0; k-- {
+			if b.rank >= float64(at[k]) {
+				b.rank -= float64(at[k] - 1)
+				b.band = k + 1
+				break
+			}
 		}
 	}
 }

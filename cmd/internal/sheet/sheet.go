@@ -44,30 +44,44 @@ type spot struct {
 // Layout lays out the wiring diagram of h. The harness is kept and must not be changed afterwards. The result depends on h
 // alone. A harness with mistakes in it (see Harness.Validate) gives a sheet too: what leads nowhere is left out.
 func Layout(h *harness.Harness) *Sheet {
-	best := arrange(h, 0)
+	f := newFacts(h)
+	best := arrange(f, nil)
 	if len(h.Sheet) > 0 || best.size.W*paperH >= best.size.H*paperW {
+		best.index()
 		return best // the author decides; or a fold would only make it wider still
 	}
 	score := best.score()
-	for fold := minFold; fold < best.layers-1; fold++ {
-		if s := arrange(h, fold); s.score() > score {
+	try := func(folds ...int) {
+		if s := arrange(f, folds); s.score() > score {
 			best, score = s, s.score()
 		}
 	}
+	depth := best.layers
+	for a := minFold; a < depth-1; a++ {
+		try(a)
+	}
+	if score < 0.8 && len(h.Wires) <= 40 {
+		for a := minFold; a < depth-1; a++ {
+			for b := a + minFold; b < depth-1; b++ {
+				try(a, b)
+			}
+		}
+	}
+	best.index()
 	return best
 }
 
-// minFold is the least number of layers above a fold: fewer would take the supply apart.
+// minFold is the least number of layers between folds: fewer would take circuits apart.
 const minFold = 3
 
-// arrange lays the sheet out with everything from layer fold on moved up beside what is above it; 0 for no fold.
-func arrange(h *harness.Harness, fold int) *Sheet {
-	m := newPlan(h)
-	layers := m.rank(fold)
+// arrange lays the sheet out with everything from the folds' layers on moved up beside what is above it.
+func arrange(f *facts, folds []int) *Sheet {
+	m := newPlan(f)
+	layers := m.rank(folds)
 	g := newGrid(m, layers)
 	g.order()
 	g.align()
-	s := &Sheet{h: h, m: m, layers: layers}
+	s := &Sheet{h: f.h, m: m, layers: layers}
 	s.finish(g, g.route())
 	return s
 }
@@ -115,7 +129,7 @@ func crossings(out []draw.Point, a, b []draw.Point) []draw.Point {
 	return out
 }
 
-// finish turns the arrangement into places on the sheet.
+// finish turns the arrangement into places on the sheet. What it takes to be pointed at is left to index.
 func (s *Sheet) finish(g *grid, chans []channel) {
 	height := g.heights(chans)
 	shift := draw.Point{X: margin, Y: margin}
@@ -142,7 +156,6 @@ func (s *Sheet) finish(g *grid, chans []channel) {
 		}
 	}
 	s.measureSheet(height)
-	s.index()
 }
 
 // trace lines up the parts of a wire's way.

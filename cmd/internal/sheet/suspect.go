@@ -11,27 +11,39 @@ import (
 const (
 	hatchWide  = 11.0
 	hatchDense = 3.5
+	// suspectBand is the width of the band along a suspected wire.
+	suspectBand = 22.0
 )
 
-// suspects shades places, beneath everything: hatched the denser the more is suspected, tinted, and with the label beside.
-func (p *painter) suspects() {
+// A suspect is hatched the denser the more is suspected, tinted, and labelled: no state is told by colour alone.
+
+// suspectWires shades wires, beneath them.
+func (p *painter) suspectWires() {
 	for _, q := range p.live.Suspects {
-		value := min(max(q.Value, 0), 1)
-		tint := p.th.Accent.WithAlpha(uint8(20 + 70*value))
-		if i, ok := p.s.wireIndex[strings.TrimPrefix(q.Place, "wire ")]; ok && strings.HasPrefix(q.Place, "wire ") {
-			p.shadeWire(i, value, tint)
+		id, isWire := strings.CutPrefix(q.Place, "wire ")
+		if i, ok := p.s.wireIndex[id]; ok && isWire {
+			p.shadeWire(i, q.value())
 			at := p.s.routes[i].labels[0]
-			p.tag(draw.Point{X: at.X - labelGap - 4, Y: at.Y}, q.Label)
-			continue
+			p.tag(draw.Point{X: at.X - labelGap - suspectBand/2, Y: at.Y}, q.Label)
 		}
+	}
+}
+
+// suspectPlaces shades everything else, over it.
+func (p *painter) suspectPlaces() {
+	for _, q := range p.live.Suspects {
 		for k, r := range p.s.placeBoxes(q.Place, p.live) {
-			p.shade(r, value, tint)
+			p.shade(r, q.value())
 			if k == 0 {
-				p.tag(draw.Point{X: r.X - 3, Y: r.Y + flagH/2}, q.Label)
+				p.tag(draw.Point{X: r.X - 1, Y: r.Y + flagH/2}, q.Label)
 			}
 		}
 	}
 }
+
+func (q *Suspect) value() float64 { return min(max(q.Value, 0), 1) }
+
+func (p *painter) tint(value float64) draw.Colour { return p.th.Accent.WithAlpha(uint8(20 + 60*value)) }
 
 // tag writes a suspect's label to the left of a place.
 func (p *painter) tag(at draw.Point, s string) {
@@ -104,8 +116,8 @@ func (s *Sheet) thingBoxes(kind Kind, id string, live *Live) []draw.Rect {
 func hatchStep(value float64) float64 { return hatchWide + (hatchDense-hatchWide)*value }
 
 // shade hatches a box.
-func (p *painter) shade(r draw.Rect, value float64, tint draw.Colour) {
-	p.l.Rect(r, 4, tint, draw.Pen(p.th.Accent, 0.8))
+func (p *painter) shade(r draw.Rect, value float64) {
+	p.l.Rect(r, 4, p.tint(value), draw.Pen(p.th.Accent, 0.8))
 	p.l.PushClip(r)
 	pen := draw.Pen(p.th.Accent.WithAlpha(150), 1)
 	for x := r.X - r.H; x < r.MaxX(); x += hatchStep(value) {
@@ -115,14 +127,14 @@ func (p *painter) shade(r draw.Rect, value float64, tint draw.Colour) {
 }
 
 // shadeWire lays a hatched band along a wire.
-func (p *painter) shadeWire(i int, value float64, tint draw.Colour) {
+func (p *painter) shadeWire(i int, value float64) {
 	var buf [64]draw.Point
 	way := p.s.way(buf[:0], i, p.live)
 	var path draw.Path
 	path.Rounded(way, wireRadius)
-	p.l.Path(path, draw.Colour{}, draw.Stroke{Colour: tint, Width: bandWide, Join: draw.JoinRound})
+	p.l.Path(path, draw.Colour{}, draw.Stroke{Colour: p.tint(value), Width: suspectBand, Join: draw.JoinRound})
 	pen := draw.Pen(p.th.Accent.WithAlpha(150), 1)
-	const half = bandWide / 2
+	const half = suspectBand / 2
 	for k := 1; k < len(way); k++ {
 		a, b := way[k-1], way[k]
 		length := a.Dist(b)
