@@ -334,32 +334,50 @@ func TestReadersOwnErrorsAreNotTheLogs(t *testing.T) {
 	assert.NotErrorAs(t, err, &where)
 }
 
-func FuzzReplay(f *testing.F) {
-	ex, whole := recorded(f)
-	f.Add(whole, false)
-	f.Add(whole[:len(whole)-20], false)
-	f.Add([]byte("\n\n\n"), true)
-	f.Add([]byte(`{"format":"faultloom attempt 1","exercise":"try","digest":"","seed":7,"sum":"`), true)
-	lines := bytes.SplitAfter(whole, []byte("\n"))
-	f.Add(append(append([]byte(nil), lines[0]...), []byte(`{"seq":0,"ticks":0,"action":{"do":"wait","seconds":600},"observation":{"ticks":60000},"sum":""}`+"\n")...), true)
-	f.Fuzz(func(t *testing.T, data []byte, sealed bool) {
-		if sealed { // give every line a sum that fits, so that what lies behind is reached
-			var out []string
-			for _, line := range strings.Split(string(data), "\n") {
-				if strings.Contains(line, `,"sum":"`) {
-					out = append(out, line)
-				}
-			}
-			data = []byte(strings.Join(reseal(out), "\n") + "\n")
+// Whatever the bytes are, reading them ends, and what is kept is a whole number of good lines from the start.
+func FuzzReadLog(f *testing.F) {
+	_, whole := recorded(f)
+	f.Add(whole)
+	f.Add(whole[:len(whole)-20])
+	f.Add([]byte("\n\n\n"))
+	f.Add([]byte(`{"format":"faultloom attempt 1","exercise":"try","digest":"","seed":7,"sum":"`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		kept, err := attempt.ReadLines(bytes.NewReader(data))
+		if err == nil {
+			require.Equal(t, kept.Lines, bytes.Count(data[:kept.Bytes], []byte("\n")))
+			require.Equal(t, kept.Cut, kept.Bytes < int64(len(data)))
+			again, err := attempt.ReadLines(bytes.NewReader(data[:kept.Bytes]))
+			require.NoError(t, err)
+			require.Equal(t, kept.Lines, again.Lines)
 		}
-		a, err := attempt.Resume(ex, bytes.NewReader(data), &memory{})
-		if err != nil {
-			require.Nil(t, a)
+		_, _ = attempt.ReadHeader(bytes.NewReader(data))
+	})
+}
+
+// A record that was sealed by a forger: its line is refused, or it says what a replay says.
+func FuzzForgedRecord(f *testing.F) {
+	ex := tractor(f, "cavity X2.1 corroded 3 ohm")
+	_, log := start(f, ex)
+	header := strings.TrimSuffix(log.String(), "\n")
+	_, whole := recorded(f)
+	for _, line := range strings.Split(string(whole), "\n")[1:] {
+		if body, _, ok := strings.Cut(line, `,"sum":"`); ok {
+			f.Add(body + "}")
+		}
+	}
+	f.Add(`{"seq":0,"ticks":0,"action":{"do":"wait","seconds":600},"observation":{"ticks":60000}}`)
+	f.Add(`{"seq":0,"ticks":0,"action":null,"observation":null}`)
+	f.Fuzz(func(t *testing.T, body string) {
+		if len(body) < 2 || strings.Contains(body, "\n") || strings.Contains(body, `,"sum":"`) || body[0] != '{' || body[len(body)-1] != '}' {
 			return
 		}
-		kept := a.Kept()
-		require.LessOrEqual(t, kept.Bytes, int64(len(data)))
-		_, err = attempt.Replay(ex, bytes.NewReader(data[:kept.Bytes]))
-		require.NoError(t, err, "what was kept replays")
+		lines := reseal([]string{header, body[:len(body)-1] + `,"sum":""}`})
+		data := strings.Join(lines, "\n") + "\n"
+		a, err := attempt.Resume(ex, strings.NewReader(data), &memory{})
+		if err != nil {
+			require.ErrorContains(t, err, "line 2: ")
+			return
+		}
+		require.Equal(t, attempt.Kept{Lines: 2, Bytes: int64(len(data))}, a.Kept())
 	})
 }

@@ -1,8 +1,12 @@
 package meter_test
 
 import (
+	"encoding/csv"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -358,4 +362,78 @@ func TestRestlessCircuitIsAveraged(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, d, again[meter.Multimeter], "the display stands still")
 	assert.Contains(t, measure(t, m, b, meter.Ohms, "P1.1.b", "P1.2.b").Words, meter.LiveWord)
+}
+
+// Whatever the meter's calibration, what it shows lies within its stated accuracy of what is at its terminals.
+func TestReadingsKeepTheStatedAccuracy(t *testing.T) {
+	m := rig(t, battery(), resistor(3), resistor(470), resistor(22e3), resistor(0.2))
+	points := []harness.Point{"BAT.30", "P1.1.a", "P1.2.a", "P2.2.a", "P3.2.a", "P4.2.a", "BAT.31"}
+	for seed := range uint64(25) {
+		b, err := meter.NewBench(kit(), meter.NewCalibration(seed))
+		require.NoError(t, err)
+		for _, red := range points {
+			d := measure(t, m, b, meter.Volts, red, "P2.2.a")
+			assert.InDelta(t, m.VoltsBetween(red, "P2.2.a"), d.Value, meter.Volts.Tolerance(d.Value), "volts at %s, seed %d", red, seed)
+		}
+		// All of the current goes through the meter when it bridges the open plug.
+		d := measure(t, m, b, meter.Amps, "P1.1.a", "P2.1.a")
+		want := (m.VoltsBetween("P1.1.a", "P2.1.a")) / meter.ShuntOhms
+		assert.InDelta(t, want, d.Value, meter.Amps.Tolerance(d.Value), "amps, seed %d", seed)
+	}
+	for _, ohms := range []float64{0.5, 12, 450, 3.3e3, 68e3, 1e6, 22e6} {
+		m := rig(t, battery(), resistor(ohms))
+		require.NoError(t, m.Unplug("P1"))
+		for seed := range uint64(25) {
+			b, err := meter.NewBench(kit(), meter.NewCalibration(seed))
+			require.NoError(t, err)
+			d := measure(t, m, b, meter.Ohms, "P1.1.b", "P1.2.b")
+			assert.InDelta(t, ohms+meter.LeadOhms, d.Value, meter.Ohms.Tolerance(d.Value), "%v ohm, seed %d", ohms, seed)
+		}
+	}
+}
+
+// The accuracy that is stated is that of an ordinary handheld (testdata/meter/meter.csv, common practice, no source).
+func TestStatedAccuracyIsTheUsualOne(t *testing.T) {
+	file, err := os.Open(filepath.Join("..", "..", "testdata", "meter", "meter.csv"))
+	require.NoError(t, err)
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	require.NoError(t, err)
+	row := map[string][]string{}
+	for _, r := range rows[1:] {
+		row[r[0]] = r
+	}
+	for quantity, want := range map[string]struct {
+		f    meter.Function
+		unit string
+	}{
+		"d.c. volts accuracy, ordinary handheld": {meter.Volts, "percent of reading + 2 counts"},
+		"ohms accuracy, ordinary handheld":       {meter.Ohms, "percent of reading + 2 counts"},
+		"d.c. amps accuracy, 10 A range":         {meter.Amps, "percent of reading + 3 counts"},
+	} {
+		r := row[quantity]
+		require.NotNil(t, r, quantity)
+		a := want.f.Accuracy()
+		assert.Equal(t, r[1], fmt.Sprint(a.Percent), quantity)
+		assert.Equal(t, want.unit, r[3], quantity)
+		assert.Equal(t, want.unit, fmt.Sprintf("percent of reading + %g counts", a.Counts), quantity)
+	}
+	within := func(quantity string, x float64) {
+		r := row[quantity]
+		require.NotNil(t, r, quantity)
+		low, err := strconv.ParseFloat(r[1], 64)
+		require.NoError(t, err)
+		high, err := strconv.ParseFloat(r[2], 64)
+		require.NoError(t, err)
+		assert.GreaterOrEqual(t, x, low, quantity)
+		assert.LessOrEqual(t, x, high, quantity)
+	}
+	within("counts, ordinary handheld", meter.MaxCounts+1)
+	within("continuity threshold", meter.BeepOhms)
+	within("ohms open-circuit voltage", meter.TestVolts)
+	within("display updates", 1/meter.Update)
+	assert.Equal(t, "10", row["digital voltmeter input resistance"][1], "megohms")
+	assert.Equal(t, 10e6, float64(meter.InputOhms))
+	assert.GreaterOrEqual(t, float64(meter.ShuntOhms), 0.02, "shunt, leads and fuse: 0.02 to 0.05 ohm, note of row \"10 A range shunt\"")
+	assert.LessOrEqual(t, float64(meter.ShuntOhms), 0.05)
 }
