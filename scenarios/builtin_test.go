@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -16,10 +17,12 @@ import (
 	"faultloom/sim/harness"
 )
 
-// builtin loads what comes with the program.
+// shipped loads what comes with the program, once for all tests: nothing in it is ever written.
+var shipped = sync.OnceValues(func() (*scenarios.Library, error) { return scenarios.LoadAll(scenarios.Builtin()) })
+
 func builtin(t testing.TB) *scenarios.Library {
 	t.Helper()
-	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	lib, err := shipped()
 	require.NoError(t, err, "the files that come with the program must be right")
 	return lib
 }
