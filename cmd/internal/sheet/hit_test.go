@@ -11,7 +11,7 @@ import (
 )
 
 func TestAPointIsFoundWhereItIs(t *testing.T) {
-	names, all := harnesses()
+	names, all := harnesses(t)
 	for i, h := range all {
 		t.Run(names[i], func(t *testing.T) {
 			s := sheet.Layout(h)
@@ -59,7 +59,7 @@ func TestPickPrefersWhatIsSmall(t *testing.T) {
 }
 
 func TestTargetsReachEachOther(t *testing.T) {
-	names, all := harnesses()
+	names, all := harnesses(t)
 	for i, h := range all {
 		t.Run(names[i], func(t *testing.T) {
 			s := sheet.Layout(h)

@@ -79,16 +79,26 @@ func (m *plan) portReach(p int, gap float64) float64 {
 	return gap / 2
 }
 
-// spread sets the x of a tap's ports on one edge about 0 and returns how far their room reaches to both sides.
-func (m *plan) spread(ports []int, gap float64) (left, right float64) {
+// spread sets the x of a tap's ports on one edge about 0, at even distances if asked, and returns how far their room reaches to
+// both sides.
+func (m *plan) spread(ports []int, gap float64, even bool) (left, right float64) {
 	if len(ports) == 0 {
 		return 0, 0
+	}
+	step := func(p int) float64 { return max(gap, m.portReach(p, gap)+portGap/2) }
+	widest := 0.0
+	for _, p := range ports[:len(ports)-1] {
+		widest = max(widest, step(p))
 	}
 	var x float64
 	for i, p := range ports {
 		m.ports[p].x = x
-		if i+1 < len(ports) {
-			x += max(gap, m.portReach(p, gap)+portGap/2)
+		switch {
+		case i+1 == len(ports):
+		case even:
+			x += widest
+		default:
+			x += step(p)
 		}
 	}
 	mid := x / 2
@@ -148,7 +158,7 @@ func (m *plan) measure(b *block) {
 			}
 			upper, lower := m.sides(tp)
 			for _, ports := range [2][]int{upper, lower} {
-				l, rt := m.spread(ports, gap)
+				l, rt := m.spread(ports, gap, b.kind == spliceBlock)
 				r.left, r.right = max(r.left, l), max(r.right, rt)
 			}
 		}
@@ -204,8 +214,9 @@ func (b *block) findRuns(m *plan) {
 			}
 			b.runs = append(b.runs, run{
 				conn: conn, top: top, taps: []int{t}, first: i, last: i,
-				label:      draw.Ellipsize(m.h.Connectors[conn].ID, draw.Bold, sizeID, idWide),
-				labelShown: b.kind != inlineBlock,
+				label: draw.Ellipsize(m.h.Connectors[conn].ID, draw.Bold, sizeID, idWide),
+				// A plug that is named after its component needs no name of its own beside it.
+				labelShown: b.kind != inlineBlock && m.h.Connectors[conn].ID != b.id,
 			})
 			open = len(b.runs) - 1
 		}

@@ -71,6 +71,20 @@ func TestPictures(t *testing.T) {
 	}
 }
 
+func TestShippedPictures(t *testing.T) {
+	names, all := shipped(t)
+	for i, h := range all {
+		s := sheet.Layout(h)
+		var l draw.List
+		s.Draw(&l, sheet.Live{})
+		picture(t, names[i], &l, s.Bounds(), 1)
+		l.Reset()
+		s.DrawPage(&l, sheet.Live{}, sheet.A4)
+		picture(t, names[i]+"-a4", &l, sheet.A4.Size(), 1.4)
+		t.Logf("%s: %d wires, %d crossings, %v", names[i], len(h.Wires), len(s.Crossings()), s.Bounds())
+	}
+}
+
 // busy is a state in which everything that can be shown is shown.
 func busy(s *sheet.Sheet) sheet.Live {
 	t := func(k sheet.Kind, id string) sheet.Target { return s.Targets()[s.Find(k, id)] }

@@ -2,7 +2,10 @@ package sheet_test
 
 import (
 	"fmt"
+	"io/fs"
 	"math"
+	"path"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,18 +13,37 @@ import (
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/cmd/internal/sheet"
+	"faultloom/scenarios"
 	"faultloom/sim/harness"
 )
 
 // harnesses returns the harnesses that every property must hold for, by name in order.
-func harnesses() (names []string, all []*harness.Harness) {
+func harnesses(t testing.TB) (names []string, all []*harness.Harness) {
 	add := func(n string, h *harness.Harness) { names, all = append(names, n), append(all, h) }
 	add("dock", dock())
+	shippedNames, shippedAll := shipped(t)
+	for i, h := range shippedAll {
+		add(shippedNames[i], h)
+	}
 	add("nothing", &harness.Harness{ID: "empty"})
 	for _, n := range []int{3, 8, 15, 25, 40, 60} {
 		for seed := range uint64(4) {
 			add(fmt.Sprintf("generated %d wires, seed %d", n, seed), generated(seed+uint64(n)*100, n))
 		}
+	}
+	return names, all
+}
+
+// shipped returns the harnesses that come with the program, by file name in order.
+func shipped(t testing.TB) (names []string, all []*harness.Harness) {
+	t.Helper()
+	files, err := fs.Glob(scenarios.Builtin(), "harbour/*.yaml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, f := range files {
+		h, err := scenarios.Load(scenarios.Builtin(), f)
+		require.NoError(t, err, f)
+		names, all = append(names, strings.TrimSuffix(path.Base(f), ".yaml")), append(all, h)
 	}
 	return names, all
 }
@@ -57,7 +79,7 @@ func texts(l *draw.List) []box {
 }
 
 func TestNothingOverlaps(t *testing.T) {
-	names, all := harnesses()
+	names, all := harnesses(t)
 	for i, h := range all {
 		t.Run(names[i], func(t *testing.T) {
 			s := sheet.Layout(h)
@@ -146,7 +168,7 @@ func checkWires(t *testing.T, state string, s *sheet.Sheet, all []box, live shee
 }
 
 func TestEveryPointHasItsPlace(t *testing.T) {
-	names, all := harnesses()
+	names, all := harnesses(t)
 	for i, h := range all {
 		t.Run(names[i], func(t *testing.T) {
 			s := sheet.Layout(h)
