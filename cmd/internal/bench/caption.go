@@ -19,10 +19,12 @@ func (p *pen) caption(r draw.Rect) {
 	m := p.m
 	text, bad := m.lastWords()
 	hint := ""
-	for _, id := range []string{m.hover, m.focus} {
-		if w := p.f.Find(id); w != nil && w.Hint != "" && hint == "" {
-			hint = w.Label + ": " + w.Hint
-		}
+	about := m.hover
+	if about == "" && m.showRing {
+		about = m.focus
+	}
+	if w := p.f.Find(about); w != nil && w.Hint != "" && about != m.hintDone {
+		hint = w.Label + ": " + w.Hint
 	}
 	st := p.th.Text(p.th.Type.Caption)
 	if hint != "" && !bad {

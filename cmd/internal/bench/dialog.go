@@ -201,6 +201,11 @@ func (m *Model) openEnds() []string {
 			out = append(out, "The "+t.Title()+" is still connected.")
 		}
 	}
+	for _, ctl := range m.job.Harness.Controls {
+		if len(ctl.Positions) > 0 && m.st.Controls[ctl.ID] != ctl.Positions[0] {
+			out = append(out, join2(ctl.Title, ctl.ID)+" is still at “"+m.st.Controls[ctl.ID]+"”.")
+		}
+	}
 	if m.st.Finding == "" {
 		out = append(out, "No cause is declared.")
 	}

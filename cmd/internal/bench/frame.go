@@ -81,7 +81,7 @@ func (m *Model) build(size draw.Point) *pen {
 	f.Size = size
 	f.Base.Reset()
 	f.Widgets, f.panels, f.boxes = f.Widgets[:0], f.panels[:0], f.boxes[:0]
-	f.sheet, f.tray, f.box, f.layer = draw.Rect{}, draw.Rect{}, draw.Rect{}, 0
+	f.sheet, f.tray, f.box, f.hand, f.layer = draw.Rect{}, draw.Rect{}, draw.Rect{}, draw.Rect{}, 0
 	f.handles = map[leadEnd]draw.Point{}
 	p := &pen{m: m, f: f, l: &f.Base, th: draw.Workshop().Scaled(k), k: k, touch: 32}
 	fm := formOf(size, k)

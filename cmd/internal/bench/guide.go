@@ -44,7 +44,7 @@ func (m *Model) advise() advice {
 	if i := m.firstUnmarked(); i >= 0 {
 		return advice{"Next: run and mark check line " + itoa(i+1) + ".", []string{"page/check", "check/" + itoa(i+1) + "/set", "check/" + itoa(i+1) + "/good", "check/" + itoa(i+1) + "/bad"}}
 	}
-	return advice{"Next: close the job, if everything works and nothing is left apart.", []string{"page/finding", "close"}}
+	return advice{"Next: put the controls back to rest and close the job, if everything works and nothing is left apart.", []string{"page/finding", "close"}}
 }
 
 // adviseCheck leads through the first line of the check that was not looked at; one line is enough to go on.
@@ -62,8 +62,12 @@ func (m *Model) adviseCheck() (advice, bool) {
 		}
 	}
 	n := itoa(line + 1)
-	if m.page != "check" || m.form != wide && m.area != partJob && !(m.form == narrow && m.area == "") {
-		return advice{"Next: see the complaint for yourself. Open the check.", []string{"area/job", "page/check"}}, true
+	if m.page != "check" || m.form != wide && m.area != partJob {
+		at := []string{"page/check"}
+		if m.form != wide && m.area != partJob {
+			at = []string{"area/job"}
+		}
+		return advice{"Next: see the complaint for yourself. Open the check.", at}, true
 	}
 	if !m.standsAs(h.Check[line]) {
 		return advice{"Next: set the controls of line " + n + " and see what the vehicle does.", []string{"check/" + n + "/set"}}, true

@@ -128,17 +128,19 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 	n := itoa(i + 1)
 	now := m.standsAs(line)
 	top := c.y
-	start := len(p.f.Base.Ops())
-	_ = start
 	x, w := c.x, c.w
 	c.x, c.w = x+10*p.k, w-10*p.k
 	c.gap(2)
 	text := n + ". " + line.Text
 	c.para(text, p.th.Text(p.th.Type.Body))
 	c.gap(4)
+	if now && p.form != wide {
+		c.soft("Now: " + m.seenNow() + ".")
+		c.gap(3)
+	}
 	set := btn{id: "check/" + n + "/set", label: "Set controls", say: "Set the controls of line " + n, off: m.st.Closed, act: func() { m.setControls(line) }}
 	if now {
-		set.label, set.on, set.role = "Set so now", true, Toggle
+		set.label, set.on, set.role = "Set now", true, Toggle
 		set.hint = "the controls stand as this line says"
 	}
 	why := ""
@@ -147,7 +149,8 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 	}
 	good := btn{id: "check/" + n + "/good", label: "Good", say: "Line " + n + " is good", role: Toggle, on: mark > 0, off: m.st.Closed || !shown, hint: why, act: func() { m.do(attempt.Mark{Line: i, Good: true}) }}
 	bad := btn{id: "check/" + n + "/bad", label: "Not good", say: "Line " + n + " is not good", role: Toggle, on: mark < 0, off: m.st.Closed || !shown, hint: why, act: func() { m.do(attempt.Mark{Line: i, Good: false}) }}
-	c.row(set, good, bad)
+	set.small, good.small, bad.small = true, true, true
+	c.flow(set, good, bad)
 	c.x, c.w = x, w
 	tone := p.th.Hairline
 	switch {
@@ -160,6 +163,17 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 	}
 	p.l.Rect(draw.Rect{X: x, Y: top, W: 4, H: c.y - top - 4}, 2, tone, draw.Stroke{})
 	c.gap(9)
+}
+
+// seenNow is what is seen and heard on the vehicle, in one phrase.
+func (m *Model) seenNow() string {
+	var out []string
+	for _, c := range m.job.Harness.Components {
+		if m.noticed(c.ID) {
+			out = append(out, strings.ToLower(join2(c.Title, c.ID)[:1])+join2(c.Title, c.ID)[1:]+" "+m.st.Effects[c.ID].Word)
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 // standsAs reports whether the controls stand as a line of the check asks: those it does not name at rest.

@@ -109,6 +109,10 @@ func (p *pen) cables() {
 	if p.f.sheet.Empty() {
 		return
 	}
+	if p.form == narrow && !m.object.none() { // the place's card lies between sheet and tray
+		p.l.PushClip(p.f.sheet)
+		defer p.l.PopClip()
+	}
 	for _, t := range m.job.Exercise.Tools {
 		for end, at := range m.st.Leads[t] {
 			e := leadEnd{t, end}

@@ -54,7 +54,8 @@ type Model struct {
 	focus    string // id of the widget the keyboard is on
 	showRing bool
 	hover    string
-	guide    bool // the guidance is on
+	hintDone string // id of the widget whose hint gives way to what came of using it
+	guide    bool   // the guidance is on
 	cues     []Cue
 	heard    []string // captions of the last action
 
@@ -204,6 +205,11 @@ func (m *Model) do(acts ...attempt.Action) {
 		return
 	}
 	m.note = note{}
+	// What comes of it is more worth reading than what the thing just used is for.
+	m.hintDone = m.hover
+	if m.hintDone == "" {
+		m.hintDone = m.focus
+	}
 	m.queue = append(m.queue, acts...)
 	m.next()
 }

@@ -2,7 +2,6 @@ package bench_test
 
 import (
 	"fmt"
-	"image/color"
 	"image/png"
 	"os"
 	"path/filepath"
@@ -118,35 +117,8 @@ func save(t *testing.T, path string, f *bench.Frame, size draw.Point) {
 			}
 		}
 	}
-	_ = color.Black
 	out, err := os.Create(path)
 	require.NoError(t, err)
 	defer out.Close()
 	require.NoError(t, png.Encode(out, img))
-}
-
-func TestPictures(t *testing.T) {
-	if os.Getenv("BENCH_PICTURES") == "" {
-		return
-	}
-	for _, s := range []struct {
-		name string
-		w, h float64
-		k    float64
-	}{{"1280", 1280, 800, 1}, {"1920", 1920, 1080, 1}, {"phone", 390, 844, 1}, {"1280x2", 1280, 800, 2}, {"phone2", 390, 844, 2}} {
-		r := newRig(t, s.w, s.h, s.k)
-		r.picture(s.name + "/01-choice")
-		for _, w := range r.m.Frame(r.size).Widgets {
-			fmt.Println(w.ID, "|", w.Label)
-		}
-		first := ""
-		for _, id := range r.ids() {
-			if len(id) > 6 && id[:6] == "start/" {
-				first = id
-				break
-			}
-		}
-		r.click(first)
-		r.picture(s.name + "/02-job")
-	}
 }

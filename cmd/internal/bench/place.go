@@ -10,6 +10,7 @@ import (
 	"faultloom/cmd/internal/sheet"
 	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 // placeCard shows the thing that was chosen on the sheet: what it is, where it is, and what can be done there now.
@@ -25,6 +26,7 @@ func (p *pen) placeCard(r draw.Rect, closable bool) {
 			return
 		}
 		p.placeHead(c, closable)
+		p.placeActions(c)
 		switch m.object.kind {
 		case "connector":
 			p.connectorCard(c)
@@ -37,7 +39,6 @@ func (p *pen) placeCard(r draw.Rect, closable bool) {
 		default:
 			p.leads(c, m.pointsOf(m.object)...)
 		}
-		p.placeActions(c)
 	})
 }
 
@@ -147,25 +148,6 @@ func (p *pen) connectorCard(c *column) {
 	c.gap(5)
 	p.face(c, con)
 	p.leads(c, m.shownPoints(con)...)
-
-	if m.st.Closed {
-		return
-	}
-	plug := btn{id: "unplug", label: "Unplug", act: func() { m.do(attempt.Unplug{Connector: con.ID}) }}
-	if con.Mount == harness.Socket || con.Mount == harness.Holder {
-		plug.label = "Pull it out"
-	}
-	if parted {
-		plug = btn{id: "plug", label: "Plug together", act: func() { m.do(attempt.Plug{Connector: con.ID}) }}
-		if con.Mount == harness.Socket || con.Mount == harness.Holder {
-			plug.label = "Put it back"
-		}
-	}
-	bs := []btn{plug, {id: "inspect", label: "Look at it", hint: "a close look at " + con.ID, act: func() { m.inspect(con.ID) }}}
-	if con.Mount == harness.Holder {
-		bs = append(bs, btn{id: "fuse", label: "Fit a fuse …", act: func() { m.open(dialog{kind: dialogFuse, what: con.ID}) }})
-	}
-	c.row(bs...)
 }
 
 func mountWords(mt harness.Mount) string {
@@ -276,7 +258,7 @@ func (p *pen) leads(c *column, points ...harness.Point) {
 	if tools := m.job.Exercise.Tools; len(tools) > 1 && !m.st.Closed {
 		var bs []btn
 		for _, t := range tools {
-			bs = append(bs, btn{id: "tool/" + string(t), label: t.Title(), say: "Use the " + t.Title(), role: Choice, small: true, on: m.tool == t, act: func() { m.tool = t }})
+			bs = append(bs, btn{id: "tool/" + string(t), label: toolNames[t], say: "Use the " + t.Title(), role: Choice, small: true, on: m.tool == t, act: func() { m.tool = t }})
 		}
 		c.row(bs...)
 	}
@@ -315,6 +297,9 @@ func (p *pen) leads(c *column, points ...harness.Point) {
 		c.gap(3)
 	}
 }
+
+// toolNames are short names of the tools.
+var toolNames = map[meter.Tool]string{meter.Multimeter: "meter", meter.TestLamp: "lamp", meter.Jumper: "jumper"}
 
 // pointTitle names a point on its card.
 func (m *Model) pointTitle(i harness.Info) string {
@@ -359,13 +344,10 @@ func (p *pen) wireCard(c *column) {
 	}
 	c.gap(4)
 	p.leads(c, a, b)
-	if !m.st.Closed {
-		c.row(
-			btn{id: "go/" + string(a), label: "Go to " + string(a), small: true, act: func() { m.goTo(a) }},
-			btn{id: "go/" + string(b), label: "Go to " + string(b), small: true, act: func() { m.goTo(b) }},
-			btn{id: "inspect", label: "Look at it", small: true, act: func() { m.inspect("wire " + w.ID) }},
-		)
-	}
+	c.row(
+		btn{id: "go/" + string(a), label: "Go to " + string(a), small: true, act: func() { m.goTo(a) }},
+		btn{id: "go/" + string(b), label: "Go to " + string(b), small: true, act: func() { m.goTo(b) }},
+	)
 }
 
 // goTo opens the card of a point's thing and brings it into sight.
@@ -387,14 +369,6 @@ func (p *pen) spliceCard(c *column) {
 	}
 	c.gap(4)
 	p.leads(c, harness.Point(id))
-	if m.st.Closed {
-		return
-	}
-	b := btn{id: "loom/open", label: "Open the loom", act: func() { m.do(attempt.OpenLoom{Splice: id}) }}
-	if open {
-		b = btn{id: "loom/close", label: "Tape it up again", act: func() { m.do(attempt.CloseLoom{Splice: id}) }}
-	}
-	c.row(b, btn{id: "inspect", label: "Look at it", act: func() { m.inspect(id) }})
 }
 
 func (p *pen) componentCard(c *column) {
@@ -414,9 +388,6 @@ func (p *pen) componentCard(c *column) {
 		c.full(btn{id: "to/" + con.ID, label: "Its " + mountWords(con.Mount) + " " + con.ID, act: func() { m.openCard(object{"connector", con.ID}, "") }})
 	}
 	p.leads(c, m.pointsOf(m.object)...)
-	if !m.st.Closed {
-		c.row(btn{id: "inspect", label: "Look at it", act: func() { m.inspect("component " + comp.ID) }})
-	}
 }
 
 // specWords writes a component's ratings for people.
@@ -440,31 +411,67 @@ func specWords(c *harness.Component) string {
 	return upper(s) + "."
 }
 
-// placeActions offers the finding and the repairs at the place.
+// placeActions offers what can be done with the thing as a whole.
 func (p *pen) placeActions(c *column) {
 	m := p.m
 	if m.st.Closed {
 		return
 	}
 	o := m.object
-	rel := m.related(o)
 	var bs []btn
-	if con := m.connector(o.id); o.kind == "connector" && con != nil {
-		if cav := m.cavity(con); cav != "" && len(con.Cavities) > 1 {
-			bs = append(bs, btn{id: "inspect/cavity", label: "Look at " + con.ID + "." + cav, small: true, act: func() { m.inspect(con.ID + "." + cav) }})
+	add := func(b btn) {
+		b.small = true
+		bs = append(bs, b)
+	}
+	switch o.kind {
+	case "connector":
+		p.plugActions(o, add)
+	case "splice":
+		if m.st.OpenLooms[o.id] {
+			add(btn{id: "loom/close", label: "Tape it up again", act: func() { m.do(attempt.CloseLoom{Splice: o.id}) }})
+		} else {
+			add(btn{id: "loom/open", label: "Open the loom", act: func() { m.do(attempt.OpenLoom{Splice: o.id}) }})
 		}
 	}
+	if o.kind != "body" {
+		place := o.place()
+		add(btn{id: "inspect", label: "Look at it", say: "Look at " + place, hint: "takes " + m.cost(attempt.Inspect{Place: place}), act: func() { m.inspect(place) }})
+	}
+	if con := m.connector(o.id); o.kind == "connector" && con != nil {
+		if cav := m.cavity(con); cav != "" && len(con.Cavities) > 1 {
+			place := con.ID + "." + cav
+			add(btn{id: "inspect/cavity", label: "Look at " + place, act: func() { m.inspect(place) }})
+		}
+	}
+	rel := m.related(o)
 	if len(m.faultsOf(rel...)) > 0 {
-		bs = append(bs, btn{id: "place/find", label: "This is the cause …", small: true, act: func() { m.open(dialog{kind: dialogKinds, on: o}) }})
+		add(btn{id: "place/find", label: "This is the cause …", act: func() { m.open(dialog{kind: dialogKinds, on: o}) }})
 	}
 	if len(m.repairsOf(rel...)) > 0 {
-		bs = append(bs, btn{id: "place/repair", label: "Repair here …", small: true, act: func() { m.open(dialog{kind: dialogRepairs, on: o}) }})
+		add(btn{id: "place/repair", label: "Repair …", say: "Repair here", act: func() { m.open(dialog{kind: dialogRepairs, on: o}) }})
 	}
-	if len(bs) == 0 {
+	c.flow(bs...)
+	c.gap(3)
+}
+
+// plugActions offers to part or mate a connector, and fuses for a holder.
+func (p *pen) plugActions(o object, add func(btn)) {
+	m := p.m
+	con := m.connector(o.id)
+	if con == nil {
 		return
 	}
-	c.rule()
-	c.flow(bs...)
+	pulled := con.Mount == harness.Socket || con.Mount == harness.Holder
+	if m.st.Unplugged[con.ID] {
+		act := attempt.Plug{Connector: con.ID}
+		add(btn{id: "plug", label: map[bool]string{true: "Put it back", false: "Plug together"}[pulled], hint: "takes " + m.cost(act), act: func() { m.do(act) }})
+	} else {
+		act := attempt.Unplug{Connector: con.ID}
+		add(btn{id: "unplug", label: map[bool]string{true: "Pull it out", false: "Unplug"}[pulled], hint: "takes " + m.cost(act), act: func() { m.do(act) }})
+	}
+	if con.Mount == harness.Holder {
+		add(btn{id: "fuse", label: "Fit a fuse …", act: func() { m.open(dialog{kind: dialogFuse, what: con.ID}) }})
+	}
 }
 
 // faceLive is what a connector's face shows besides its cavities.

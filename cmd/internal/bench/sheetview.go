@@ -225,6 +225,7 @@ func (p *pen) inHand(r draw.Rect) {
 		h += draw.LineHeight(st.Face, st.Size) + 6
 	}
 	box := draw.Rect{X: r.X + (r.W-w)/2, Y: r.Y + 4, W: w, H: h}
+	p.f.hand = box
 	p.l.Rect(box, p.th.Space.Radius, p.th.AccentSoft, draw.Pen(p.th.Accent, 2))
 	in := box.Inset(5)
 	row := in
@@ -392,7 +393,12 @@ func (m *Model) panTo(at draw.Point) {
 	if m.frame == nil || m.frame.sheet.Empty() {
 		return
 	}
-	r := m.frame.sheet.Inset(min(50, m.frame.sheet.W/5, m.frame.sheet.H/5))
+	// The zoom buttons stand at the right, the word about the lead in the hand at the top.
+	r := m.frame.sheet
+	left, right := min(30, r.W/6), min(70, r.W/3)
+	top, bottom := max(40, m.frame.hand.H+30), min(40, r.H/4)
+	top = min(top, r.H-bottom-20)
+	r = draw.Rect{X: r.X + left, Y: r.Y + top, W: r.W - left - right, H: r.H - top - bottom}
 	q := m.onScreen(at)
 	d := draw.Point{X: max(r.X-q.X, 0) - max(q.X-r.MaxX(), 0), Y: max(r.Y-q.Y, 0) - max(q.Y-r.MaxY(), 0)}
 	if d != (draw.Point{}) {
@@ -516,5 +522,18 @@ func (m *Model) lift(e leadEnd) {
 	m.armed = nil
 	if m.st.Leads[e.tool][e.end] != "" {
 		m.do(attempt.Lead{Tool: e.tool, End: e.end})
+	}
+}
+
+// ShowPoint pans the sheet so that a point is in sight, clear of what is laid over the sheet's rim.
+func (m *Model) ShowPoint(p harness.Point) {
+	if m.frame == nil || m.sheet == nil {
+		return
+	}
+	if m.dirty {
+		m.Frame(m.size)
+	}
+	if at, ok := m.sheet.WhereNow(p, m.parting()); ok {
+		m.panTo(at)
 	}
 }

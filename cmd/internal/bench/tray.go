@@ -302,7 +302,11 @@ func (p *pen) strip(r draw.Rect) {
 		in.W -= 6
 	}
 	if m.has(meter.Multimeter) {
-		b := btn{id: "strip/dial", label: dialWords[m.dialled()][0], say: "The meter's dial", act: func() { m.open(dialog{kind: dialogDial}) }, hint: "turns the meter's dial"}
+		word := dialWords[m.dialled()][0]
+		if m.dialled() == meter.Off {
+			word = "Dial"
+		}
+		b := btn{id: "strip/dial", label: word, say: "The meter's dial", act: func() { m.open(dialog{kind: dialogDial}) }, hint: "turns the meter's dial"}
 		q, face := in.CutRight(max(p.width(b), p.touch))
 		face.W -= 5
 		p.display1(face)

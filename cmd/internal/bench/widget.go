@@ -47,6 +47,7 @@ type Frame struct {
 	sheet    draw.Rect // where the sheet is shown, empty if it is not
 	handles  map[leadEnd]draw.Point
 	tray     draw.Rect
+	hand     draw.Rect // of the word about the lead in the hand
 	box      draw.Rect // of the uppermost dialog
 	boxes    []textBox
 	cablesTo map[leadEnd]draw.Point
