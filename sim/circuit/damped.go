@@ -108,6 +108,12 @@ func (s *Solver) linearSlope(from, step []float64) (fixed, rising float64) {
 		fixed += d * (float64(l.g*(from[l.a]-from[l.b])) - l.j)
 		rising += l.g * float64(d*d)
 	}
+	for i := range s.str {
+		c := &s.str[i]
+		d := step[c.a] - step[c.b]
+		fixed += d * (float64(c.g*(from[c.a]-from[c.b])) - c.j)
+		rising += c.g * float64(d*d)
+	}
 	for n := 1; n < len(from); n++ {
 		fixed += LeakSiemens * float64(from[n]*step[n])
 		rising += LeakSiemens * float64(step[n]*step[n])

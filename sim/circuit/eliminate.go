@@ -198,19 +198,19 @@ func (s *Solver) keepBase(from, to int) {
 	copy(s.work[sym.entries+from:], s.acc[sym.entries+from:sym.entries+to])
 }
 
-// restamp puts the curves, as they were in the last elimination, into work.
+// restamp puts the curves and stores, as they were in the last elimination, into work.
 func (s *Solver) restamp() {
 	for h, slot := range s.sym.hotSlots {
 		s.work[slot] = norton{s.base[slot].c + s.hot[h].c, s.base[slot].j + s.hot[h].j}
 	}
 }
 
-// stamp puts the present linearisations of the curves into work.
+// stamp puts the present linearisations of the curves, and the stores, into work.
 func (s *Solver) stamp() {
 	sym := s.sym
 	for h, slot := range sym.hotSlots {
-		var t norton
-		for _, i := range sym.hotCurve[sym.hotPtr[h]:sym.hotPtr[h+1]] {
+		t := s.still[h]
+		for _, i := range sym.hotCurve.at(h) {
 			c := &s.crv[i]
 			c.stampG, c.stampJ = c.g, float64(c.g*c.x)-c.i
 			t.c += c.stampG
@@ -262,7 +262,7 @@ func (s *Solver) clean() {
 	s.dirt = 0
 }
 
-// linearSolve solves the live columns for the present linearisations.
+// linearSolve solves the live columns for the present linearisations and stores.
 func (s *Solver) linearSolve() {
 	sym := s.sym
 	s.stamp()

@@ -15,7 +15,7 @@ const Ground Node = 0
 // ID is a branch of a netlist, counted from 0 in the order of Netlist.Add.
 type ID int
 
-// Branch is a two-terminal element: Resistor, Source, Injection or Curve. The set is closed.
+// Branch is a two-terminal element: Resistor, Source, Injection, Curve, Capacitor or Inductor. The set is closed.
 type Branch interface{ branch() }
 
 // Resistor is a branch that obeys Ohm's law. Ohms lies between MinOhms and +Inf, which is an open circuit (0 S).
@@ -32,10 +32,20 @@ type Injection struct{ Amps float64 }
 // Curve is a branch that follows a nonlinear characteristic.
 type Curve struct{ Law Law }
 
+// Capacitor is a capacitance in series with a resistance. Farads is above 0; Ohms is 0 or more, and +Inf disconnects it. At an
+// operating point no current flows through it.
+type Capacitor struct{ Farads, Ohms float64 }
+
+// Inductor is an inductance in series with a resistance, which every winding has. Henries is above 0; Ohms lies between MinOhms
+// and +Inf, which breaks the winding. At an operating point only the resistance counts.
+type Inductor struct{ Henries, Ohms float64 }
+
 func (Resistor) branch()  {}
 func (Source) branch()    {}
 func (Injection) branch() {}
 func (Curve) branch()     {}
+func (Capacitor) branch() {}
+func (Inductor) branch()  {}
 
 // MinOhms is the smallest resistance that a Resistor or Source may have. It is far below any real joint (a battery post
 // is near 1e-4 Ω) and only keeps products of conductances away from overflow.
@@ -131,9 +141,19 @@ func checkBranch(id ID, el element) error {
 			return &ValueError{Branch: id, Name: el.name, What: "law", Value: math.NaN(), Want: "a characteristic, not nil"}
 		}
 		return nil
+	case Capacitor:
+		if err := checkSize(id, el.name, "capacitance", "F", br.Farads); err != nil {
+			return err
+		}
+		return orNil(checkSeries(id, el.name, br.Ohms))
+	case Inductor:
+		if err := checkSize(id, el.name, "inductance", "H", br.Henries); err != nil {
+			return err
+		}
+		return orNil(checkOhms(id, el.name, br.Ohms))
 	}
 	return &ValueError{Branch: id, Name: el.name, What: "kind", Value: math.NaN(),
-		Want: fmt.Sprintf("Resistor, Source, Injection or Curve, not %T", el.br)}
+		Want: fmt.Sprintf("Resistor, Source, Injection, Curve, Capacitor or Inductor, not %T", el.br)}
 }
 
 func checkOhms(id ID, name string, ohms float64) *ValueError {
@@ -143,6 +163,27 @@ func checkOhms(id ID, name string, ohms float64) *ValueError {
 	return &ValueError{Branch: id, Name: name, What: "resistance", Value: ohms, Unit: "Ω",
 		Want: fmt.Sprintf("at least %g Ω, or +Inf for an open", MinOhms)}
 }
+
+// checkSeries checks the series resistance of a capacitor, which may be none.
+func checkSeries(id ID, name string, ohms float64) *ValueError {
+	if ohms >= 0 {
+		return nil
+	}
+	return &ValueError{Branch: id, Name: name, What: "resistance", Value: ohms, Unit: "Ω",
+		Want: "0 Ω or more, or +Inf for an open"}
+}
+
+// checkSize checks a capacitance or an inductance.
+func checkSize(id ID, name, what, unit string, x float64) *ValueError {
+	if x >= minSize && x <= maxSize {
+		return nil
+	}
+	return &ValueError{Branch: id, Name: name, What: what, Value: x, Unit: unit,
+		Want: fmt.Sprintf("between %g and %g %s", minSize, maxSize, unit)}
+}
+
+// minSize and maxSize bound capacitances and inductances, so that no product with a step overflows.
+const minSize, maxSize = 1e-18, 1e9
 
 func checkFinite(id ID, name, what, unit string, x float64) *ValueError {
 	if !math.IsNaN(x) && math.Abs(x) <= maxValue {

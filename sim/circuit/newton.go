@@ -63,47 +63,57 @@ func (s *Solver) Cold() {
 	s.solved = false
 }
 
-// Start makes the next Solve begin from v, the voltages of all nodes indexed by Node (v[Ground] is taken as 0). It panics if
-// v has another length than Nodes.
+// Start makes the next Solve begin from v, the voltages of all nodes indexed by Node (v[Ground] and what is no number is taken as
+// 0). It panics if v has another length than Nodes.
 func (s *Solver) Start(v []float64) {
 	if len(v) != len(s.volts) {
 		panic("circuit: Start needs a voltage for every node")
 	}
 	copy(s.volts, v)
+	for i, x := range s.volts {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			s.volts[i] = 0
+		}
+	}
 	s.volts[Ground] = 0
 	for i := range s.crv {
 		c := &s.crv[i]
 		c.x, c.stale = s.volts[c.a]-s.volts[c.b], true
 	}
-	s.solved = false
+	s.solved, s.behind = false, false
 }
 
-// Solve finds the operating point for the present values, starting from the last one. It returns a *ValueError when a branch
-// was given a value it cannot have or its law yields one and a *ConvergenceError when no operating point was found. After an error the voltages are no solution. It does not
-// allocate, unless Newton's method with the laws' own limiting fails and the damped iteration is needed for the first time.
+// Solve finds the operating point for the present values, starting from the last one: what the circuit comes to when nothing
+// moves any more, capacitors charged and inductors carrying what they then carry. It returns a *ValueError when a branch was
+// given a value it cannot have or its law yields one, and a *ConvergenceError when no operating point was found. After an
+// error the voltages are no solution. It does not allocate, unless Newton's method with the laws' own limiting fails
+// and the damped iteration is needed for the first time.
 func (s *Solver) Solve() error {
 	if len(s.bad) > 0 {
 		return s.bad[0]
 	}
-	if s.solved {
+	if s.solved && !s.moving {
 		return nil
 	}
+	s.solved = false
 	s.refresh()
+	if err := s.evaluateStale(); err != nil {
+		return err
+	}
+	s.rest()
+	s.iterations = 0
 	if err := s.operate(); err != nil {
 		return err
 	}
-	s.back(s.sym.fixedRuns, s.volts)
-	s.solved = true
+	s.settle()
+	s.solved, s.behind, s.moving = true, true, false
+	s.jump, s.rough, s.smooth = false, 0, 0
 	return nil
 }
 
 // operate finds the voltages of the live columns.
 func (s *Solver) operate() error {
-	if err := s.evaluateStale(); err != nil {
-		return err
-	}
-	s.iterations = 0
-	for s.iterations < newtonLimit {
+	for range newtonLimit {
 		s.iterations++
 		s.linearSolve()
 		done, err := s.relinearise()
@@ -156,11 +166,12 @@ func (s *Solver) evaluateStale() error {
 		if !c.stale {
 			continue
 		}
-		at := c.x
+		at, was := c.x, c.i
 		c.x = 0 // where a law is finite
 		if err := s.linearise(k, at); err != nil {
 			return err
 		}
+		s.jump = s.jump || math.Abs(c.i-was) > jumpShare*(math.Abs(c.i)+math.Abs(was))
 		c.stale = false
 	}
 	return nil

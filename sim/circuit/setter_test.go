@@ -26,8 +26,12 @@ func TestCompileRefuses(t *testing.T) {
 		{"emf", circuit.Source{EMF: inf, Ohms: 1}, `branch "x": emf must be a number between -1e+30 and 1e+30 (got +Inf V)`},
 		{"emf not a number", circuit.Source{EMF: nan, Ohms: 1}, `emf`},
 		{"current", circuit.Injection{Amps: nan}, `branch "x": current must be a number between -1e+30 and 1e+30 (got NaN A)`},
+		{"capacitance", circuit.Capacitor{Farads: 0}, `branch "x": capacitance must be between 1e-18 and 1e+09 F (got 0 F)`},
+		{"capacitor's resistance", circuit.Capacitor{Farads: 1, Ohms: -1}, `branch "x": resistance must be 0 Ω or more`},
+		{"inductance", circuit.Inductor{Henries: nan, Ohms: 1}, `branch "x": inductance must be between 1e-18 and 1e+09 H (got NaN H)`},
+		{"ideal winding", circuit.Inductor{Henries: 1}, `branch "x": resistance must be at least 1e-15 Ω`},
 		{"no law", circuit.Curve{}, `branch "x": law must be a characteristic, not nil`},
-		{"no branch", nil, `branch "x": kind must be Resistor, Source, Injection or Curve, not <nil>`},
+		{"no branch", nil, `branch "x": kind must be Resistor, Source, Injection, Curve, Capacitor or Inductor, not <nil>`},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

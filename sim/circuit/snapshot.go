@@ -2,13 +2,16 @@ package circuit
 
 import "slices"
 
-// Snapshot is what a Solver held at some moment: the values of its branches and its last solution. It fits the solver it was
+// Snapshot is what a Solver held at some moment: the values of its branches, what is stored in them and its last solution. It fits the solver it was
 // taken from and that one's clones.
 type Snapshot struct {
 	sym    *symbolic
 	values []value // by branch
 	curves []curve
+	stores []store
 	volts  []float64
+	jump   bool
+	rough  int
 }
 
 // value is what the setters of a linear branch give it.
@@ -28,14 +31,18 @@ func (s *Solver) SnapshotInto(k *Snapshot) {
 			sym:    s.sym,
 			values: make([]value, len(s.lin)),
 			curves: make([]curve, len(s.crv)),
+			stores: make([]store, len(s.str)),
 			volts:  make([]float64, len(s.volts)),
 		}
 	}
 	for i := range s.lin {
 		k.values[i] = value{s.lin[i].ohms, s.lin[i].source}
 	}
+	s.complete()
 	copy(k.curves, s.crv)
+	copy(k.stores, s.str)
 	copy(k.volts, s.volts)
+	k.jump, k.rough = s.jump, s.rough
 }
 
 // Restore makes the solver hold what it held when k was taken. Voltages, currents and powers are at once those of that
@@ -49,21 +56,24 @@ func (s *Solver) Restore(k *Snapshot) {
 	for i := range s.lin {
 		l, was := &s.lin[i], k.values[i]
 		if l.ohms != was.ohms || l.source != was.source {
-			l.ohms, l.source = was.ohms, was.source
-			s.changed(ID(i))
+			l.source = was.source
+			s.putOhms(ID(i), was.ohms)
 		}
 	}
 	copy(s.crv, k.curves)
+	copy(s.str, k.stores)
 	copy(s.volts, k.volts)
 	s.bad = s.bad[:0]
-	s.solved = false
+	s.solved, s.behind, s.dt = false, false, 0
+	s.jump, s.rough, s.smooth = k.jump, k.rough, 0
 }
 
 // Clone returns a solver for the same circuit in the same state. Both share what follows from the topology alone and nothing
 // else but the laws, so each may be used by its own goroutine if the laws' methods may be.
 func (s *Solver) Clone() *Solver {
 	t := *s
-	t.lin, t.crv = slices.Clone(s.lin), slices.Clone(s.crv)
+	t.lin, t.crv, t.str = slices.Clone(s.lin), slices.Clone(s.crv), slices.Clone(s.str)
+	t.still = slices.Clone(s.still)
 	t.orig, t.base, t.work = slices.Clone(s.orig), slices.Clone(s.base), slices.Clone(s.work)
 	t.hot, t.acc, t.share = slices.Clone(s.hot), slices.Clone(s.acc), slices.Clone(s.share)
 	t.cols, t.volts, t.dirty = slices.Clone(s.cols), slices.Clone(s.volts), slices.Clone(s.dirty)

@@ -1,9 +1,6 @@
 package circuit
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // LeakSiemens is the conductance from every node to Ground, in siemens, so that a part of a circuit that is joined to nothing
 // has a voltage all the same. 1 TΩ is what a clean, dry connector's plastic keeps between its cavities (a rule of the
@@ -17,10 +14,13 @@ type Solver struct {
 	sym  *symbolic
 	lin  []linear // by branch
 	crv  []curve  // by index in sym.curves
+	str  []store  // by index in sym.stores
 	orig []norton // slot -> sum of its linear branches, leakage counted
 	base []norton // slot of a live column -> orig with what the other columns leave there
-	work []norton // base with the curves in it
-	hot  []norton // by index in sym.hotSlots: the sum of the curves there, as in work
+	work []norton // base with the curves and stores in it
+
+	still []norton // by index in sym.hotSlots: the sum of the stores there
+	hot   []norton // the same with the curves, as in work
 
 	acc   []norton  // slot -> what stands there when its column is eliminated
 	share []float64 // entry -> its part of its column's conductance
@@ -28,10 +28,19 @@ type Solver struct {
 
 	volts []float64 // by Node
 
-	dirty  []bool        // column -> its numbers do not follow from orig any more
-	dirt   int           // how many are dirty
-	solved bool          // volts is the solution for the present values
+	dirty  []bool // column -> its numbers do not follow from orig any more
+	dirt   int    // how many are dirty
+	solved bool   // volts is the solution for the present values
+	behind bool   // but not yet that of the columns that are not live
+
+	moving bool          // the last solution is one in time
+	jump   bool          // something has changed abruptly since
+	dt     float64       // of the last step in seconds, 0 when the stores stand as at an operating point
 	bad    []*ValueError // values that were not allowed, by the order of the calls
+
+	last, before  float64 // the last step and the one before, in seconds
+	rough, smooth int     // steps to take by backward Euler, and taken by the trapezoidal rule since
+	holds         []hold  // by index in sym.stores, scratch of Step
 
 	iterations int
 	rhs        []float64 // by column, all zero between calls
@@ -62,6 +71,8 @@ const (
 	source
 	injection
 	curved
+	capacitor
+	inductor
 )
 
 // Compile checks a netlist and prepares it for solving: the order of elimination and the places of all numbers are found
@@ -80,8 +91,9 @@ func newSolver(sym *symbolic) *Solver {
 		sym:  sym,
 		lin:  make([]linear, len(sym.net.branches)),
 		crv:  make([]curve, len(sym.curves)),
+		str:  make([]store, len(sym.stores)),
 		orig: make([]norton, slots), base: make([]norton, slots), work: make([]norton, slots),
-		hot: make([]norton, len(sym.hotSlots)),
+		still: make([]norton, len(sym.hotSlots)), hot: make([]norton, len(sym.hotSlots)),
 		acc: make([]norton, slots), share: make([]float64, sym.entries), cols: make([]column, sym.columns),
 		volts: make([]float64, sym.columns+1),
 		dirty: make([]bool, sym.columns),
@@ -99,6 +111,12 @@ func newSolver(sym *symbolic) *Solver {
 		case Curve:
 			l.kind = curved
 			s.crv[sym.curveOf[i]] = curve{law: br.Law, a: l.a, b: l.b, sign: sym.place[i].sign}
+		case Capacitor:
+			l.kind, l.ohms = capacitor, br.Ohms
+			s.str[sym.storeOf[i]] = store{a: l.a, b: l.b, sign: sym.place[i].sign, size: br.Farads, ohms: br.Ohms}
+		case Inductor:
+			l.kind, l.ohms = inductor, br.Ohms
+			s.str[sym.storeOf[i]] = store{a: l.a, b: l.b, sign: sym.place[i].sign, winding: true, size: br.Henries, ohms: br.Ohms}
 		}
 		l.derive()
 		s.lin[i] = l
@@ -109,7 +127,7 @@ func newSolver(sym *symbolic) *Solver {
 	for k := range s.dirty {
 		s.dirty[k] = true
 	}
-	s.dirt = len(s.dirty)
+	s.dirt, s.jump = len(s.dirty), true
 	s.Cold()
 	return s
 }
@@ -118,6 +136,7 @@ func newSolver(sym *symbolic) *Solver {
 func (s *Solver) scratch() {
 	n := s.sym.columns
 	s.rhs, s.unit, s.grounding = make([]float64, n), make([]float64, n+1), make([]float64, n+1)
+	s.holds = make([]hold, len(s.str))
 	s.path, s.spare = make([]int32, 0, n), make([]float64, n)
 	s.damp = nil
 }
@@ -149,116 +168,50 @@ func (s *Solver) sum(slot int32) {
 	s.orig[slot] = t
 }
 
-// changed takes note of new values of a linear branch.
-func (s *Solver) changed(id ID) {
-	s.lin[id].derive()
-	s.solved = false
-	slot := s.sym.place[id].slot
-	if slot < 0 {
-		return
-	}
-	s.sum(slot)
-	s.touch(slot)
-}
-
-// SetOhms gives a Resistor, or the series resistance of a Source, a new value in ohms; +Inf opens it. A value that is not
-// allowed makes the next Solve fail with a *ValueError. It panics if the branch is of another kind.
-func (s *Solver) SetOhms(b ID, ohms float64) {
-	l := &s.lin[b]
-	if l.kind != resistor && l.kind != source {
-		panic("circuit: SetOhms on branch " + s.sym.net.BranchName(b) + ", which has no resistance")
-	}
-	s.accept(b)
-	if l.ohms == ohms {
-		return
-	}
-	if e := checkOhms(b, s.sym.net.BranchName(b), ohms); e != nil {
-		s.reject(e)
-		return
-	}
-	l.ohms = ohms
-	s.changed(b)
-}
-
-// SetEMF gives a Source a new electromotive force in volts, raising a above b. A value that is not finite makes the next
-// Solve fail with a *ValueError. It panics if the branch is of another kind.
-func (s *Solver) SetEMF(b ID, volts float64) { s.setSource(b, source, "emf", "V", volts) }
-
-// SetAmps gives an Injection a new current in amperes, through the branch from a to b. A value that is not finite makes the
-// next Solve fail with a *ValueError. It panics if the branch is of another kind.
-func (s *Solver) SetAmps(b ID, amps float64) { s.setSource(b, injection, "current", "A", amps) }
-
-func (s *Solver) setSource(b ID, k kind, what, unit string, x float64) {
-	l := &s.lin[b]
-	if l.kind != k {
-		panic("circuit: branch " + s.sym.net.BranchName(b) + " has no " + what + " to set")
-	}
-	s.accept(b)
-	if l.source == x {
-		return
-	}
-	if e := checkFinite(b, s.sym.net.BranchName(b), what, unit, x); e != nil {
-		s.reject(e)
-		return
-	}
-	l.source = x
-	s.changed(b)
-}
-
-// SetLaw gives a Curve a new characteristic, or says that the one it has behaves differently from before. A nil law makes
-// the next Solve fail with a *ValueError. It panics if the branch is of another kind.
-func (s *Solver) SetLaw(b ID, l Law) {
-	if s.lin[b].kind != curved {
-		panic("circuit: SetLaw on branch " + s.sym.net.BranchName(b) + ", which is not a curve")
-	}
-	if l == nil {
-		s.reject(&ValueError{Branch: b, Name: s.sym.net.BranchName(b), What: "law", Value: math.NaN(), Want: "a characteristic, not nil"})
-		return
-	}
-	s.accept(b)
-	c := &s.crv[s.sym.curveOf[b]]
-	c.law, c.stale = l, true
-	s.solved = false
-}
-
-// reject remembers a value that was not allowed until its branch gets one that is.
-func (s *Solver) reject(e *ValueError) {
-	s.accept(e.Branch)
-	s.solved = false
-	s.bad = append(s.bad, e)
-}
-
-func (s *Solver) accept(b ID) {
-	if len(s.bad) > 0 {
-		s.bad = slices.DeleteFunc(s.bad, func(e *ValueError) bool { return e.Branch == b })
-	}
-}
-
 // Voltage returns the voltage of a node against Ground, in volts, in the last solution.
-func (s *Solver) Voltage(n Node) float64 { return s.volts[n] }
+func (s *Solver) Voltage(n Node) float64 {
+	s.complete()
+	return s.volts[n]
+}
 
 // Voltages returns the voltages of all nodes in volts, indexed by Node with 0 for Ground. The slice belongs to the solver
 // and changes with the next Solve.
-func (s *Solver) Voltages() []float64 { return s.volts }
+func (s *Solver) Voltages() []float64 {
+	s.complete()
+	return s.volts
+}
+
+// complete finds the voltages of the columns that are not live, which Solve and Step leave until somebody asks.
+func (s *Solver) complete() {
+	if s.behind {
+		s.behind = false
+		s.back(s.sym.fixedRuns, s.volts)
+	}
+}
 
 // Current returns the current through a branch in amperes, positive from a to b, in the last solution. A source that
 // delivers has a negative current, for its current comes out of a. The current is found from the voltages of both ends,
 // so it is rounded to about 2e-16 of conductance times voltage: 3e-12 A for a milliohm at 12 V.
 func (s *Solver) Current(b ID) float64 {
 	l := &s.lin[b]
-	if l.kind == curved {
+	switch l.kind {
+	case curved:
 		return s.crv[s.sym.curveOf[b]].amps
+	case capacitor, inductor:
+		return s.str[s.sym.storeOf[b]].i
 	}
+	s.complete()
 	return float64(l.g*(s.volts[l.a]-s.volts[l.b])) - l.j
 }
 
-// Power returns the power that a branch absorbs in watts, negative when it delivers, in the last solution.
+// Power returns the power that a branch takes in, in watts, negative when it delivers, in the last solution.
 func (s *Solver) Power(b ID) float64 {
 	l := &s.lin[b]
+	s.complete()
 	return (s.volts[l.a] - s.volts[l.b]) * s.Current(b)
 }
 
-// Ohms returns the resistance that a Resistor or Source has now, in ohms; +Inf for other branches.
+// Ohms returns the resistance, or series resistance, that a branch has now, in ohms; +Inf for an Injection or Curve.
 func (s *Solver) Ohms(b ID) float64 {
 	if s.lin[b].kind == curved {
 		return math.Inf(1)
@@ -266,7 +219,7 @@ func (s *Solver) Ohms(b ID) float64 {
 	return s.lin[b].ohms
 }
 
-// Iterations returns how many times the last Solve that had anything to do linearised and solved the circuit: 1 for a linear
+// Iterations returns how many times the last Solve or Step that had anything to do linearised and solved the circuit: 1 for a linear
 // circuit.
 func (s *Solver) Iterations() int { return s.iterations }
 

@@ -9,8 +9,8 @@ import "slices"
 // is eliminated; it belongs to the earlier. A slot is where branches add up: slots 0..entries-1 are the entries, slot
 // entries+k is the path from column k to ground.
 //
-// Columns whose numbers change in every iteration of Newton's method, because a Curve ends there or at a column that is
-// eliminated into them, are live. They come last, which is still an elimination order with the same fill.
+// Columns whose numbers change in every iteration of Newton's method or in every step in time, because a Curve, Capacitor or
+// Inductor ends there or at a column that is eliminated into them, are live. They come last, which is still an elimination order with the same fill.
 type symbolic struct {
 	net     Netlist // for names and places
 	columns int
@@ -41,9 +41,26 @@ type symbolic struct {
 
 	curves   []ID    // branches that are Curves
 	curveOf  []int32 // branch -> index in curves, -1 for others
-	hotSlots []int32 // slots that hold curves
-	hotPtr   []int32 // hot slot -> first of its curves; one more
-	hotCurve []int32 // index in curves
+	stores   []ID    // branches that are Capacitors or Inductors
+	storeOf  []int32 // branch -> index in stores, -1 for others
+	hotSlots []int32 // slots that hold curves or stores
+	hotCurve lists   // hot slot -> indices in curves
+	hotStore lists   // hot slot -> indices in stores
+}
+
+// lists are lists of small numbers, end to end.
+type lists struct{ ptr, item []int32 }
+
+// at returns list i.
+func (l *lists) at(i int) []int32 { return l.item[l.ptr[i]:l.ptr[i+1]] }
+
+// add appends a list.
+func (l *lists) add(items []int32) {
+	if len(l.ptr) == 0 {
+		l.ptr = append(l.ptr, 0)
+	}
+	l.item = append(l.item, items...)
+	l.ptr = append(l.ptr, int32(len(l.item)))
 }
 
 // place is the slot of a branch, -1 when both ends are one node, and its sign: +1 when the branch's a is the slot's own
@@ -55,7 +72,7 @@ type place struct {
 
 func analyse(n *Netlist) *symbolic {
 	s := &symbolic{net: Netlist{nodes: slices.Clip(n.nodes), branches: slices.Clip(n.branches)}, columns: len(n.nodes)}
-	s.listCurves()
+	s.listHot()
 	adj, hot := s.graph()
 	s.arrange(minimumDegree(adj, hot), hot)
 	s.listUpdates()
@@ -63,18 +80,23 @@ func analyse(n *Netlist) *symbolic {
 	return s
 }
 
-func (s *symbolic) listCurves() {
+func (s *symbolic) listHot() {
 	s.curveOf = make([]int32, len(s.net.branches))
+	s.storeOf = make([]int32, len(s.net.branches))
 	for i, el := range s.net.branches {
-		s.curveOf[i] = -1
-		if _, ok := el.br.(Curve); ok {
+		s.curveOf[i], s.storeOf[i] = -1, -1
+		switch el.br.(type) {
+		case Curve:
 			s.curveOf[i] = int32(len(s.curves))
 			s.curves = append(s.curves, ID(i))
+		case Capacitor, Inductor:
+			s.storeOf[i] = int32(len(s.stores))
+			s.stores = append(s.stores, ID(i))
 		}
 	}
 }
 
-// graph returns the neighbours of each node but Ground (vertex = node-1), and which of them a curve ends at.
+// graph returns the neighbours of each node but Ground (vertex = node-1), and which of them a curve or a store ends at.
 func (s *symbolic) graph() (adj [][]int32, hot []bool) {
 	adj = make([][]int32, s.columns)
 	hot = make([]bool, s.columns)
@@ -84,7 +106,7 @@ func (s *symbolic) graph() (adj [][]int32, hot []bool) {
 			continue
 		}
 		for _, v := range [2]int32{a, b} {
-			if v >= 0 && s.curveOf[i] >= 0 {
+			if v >= 0 && (s.curveOf[i] >= 0 || s.storeOf[i] >= 0) {
 				hot[v] = true
 			}
 		}
@@ -283,6 +305,7 @@ func (s *symbolic) placeBranches() {
 	s.place = make([]place, len(s.net.branches))
 	linear := make([][]int32, slots)
 	curved := make([][]int32, slots)
+	stored := make([][]int32, slots)
 	for i, el := range s.net.branches {
 		slot, sign := s.slotBetween(el.a, el.b)
 		p := place{slot, sign}
@@ -290,21 +313,23 @@ func (s *symbolic) placeBranches() {
 		if p.slot < 0 {
 			continue
 		}
-		if c := s.curveOf[i]; c >= 0 {
-			curved[p.slot] = append(curved[p.slot], c)
-		} else {
+		switch {
+		case s.curveOf[i] >= 0:
+			curved[p.slot] = append(curved[p.slot], s.curveOf[i])
+		case s.storeOf[i] >= 0:
+			stored[p.slot] = append(stored[p.slot], s.storeOf[i])
+		default:
 			linear[p.slot] = append(linear[p.slot], int32(i))
 		}
 	}
 	s.slotPtr = make([]int32, slots+1)
-	s.hotPtr = []int32{0}
 	for i := range slots {
 		s.slotBranch = append(s.slotBranch, linear[i]...)
 		s.slotPtr[i+1] = int32(len(s.slotBranch))
-		if len(curved[i]) > 0 {
+		if len(curved[i])+len(stored[i]) > 0 {
 			s.hotSlots = append(s.hotSlots, int32(i))
-			s.hotCurve = append(s.hotCurve, curved[i]...)
-			s.hotPtr = append(s.hotPtr, int32(len(s.hotCurve)))
+			s.hotCurve.add(curved[i])
+			s.hotStore.add(stored[i])
 		}
 	}
 }
@@ -329,5 +354,5 @@ func (s *symbolic) slotBetween(a, b Node) (slot int32, sign float64) {
 	return -1, sign
 }
 
-// hotAt returns the index of a slot in hotSlots, if curves add there.
+// hotAt returns the index of a slot in hotSlots, if curves or stores add there.
 func (s *symbolic) hotAt(slot int32) (int, bool) { return slices.BinarySearch(s.hotSlots, slot) }

@@ -27,6 +27,8 @@ type fixture struct {
 //	I a b amp 0.5          injection, through itself from a to b
 //	D a b diode 1e-12 1.2  junction: saturation current, emission coefficient, at 27 °C
 //	H a b lamp 5 12        filament: current at a voltage
+//	C a b farad 1e-6 0     capacitor with its series resistance
+//	L a b henry 0.1 5      inductor with its resistance
 //
 // Node 0 is Ground.
 func text(t testing.TB, s string) *fixture {
@@ -57,6 +59,10 @@ func text(t testing.TB, s string) *fixture {
 			br = circuit.Curve{Law: newJunction(x[0], x[1]*thermalVoltage(27))}
 		case "lamp":
 			br = circuit.Curve{Law: &filament{i0: x[0], v0: x[1]}}
+		case "farad":
+			br = circuit.Capacitor{Farads: x[0], Ohms: x[1]}
+		case "henry":
+			br = circuit.Inductor{Henries: x[0], Ohms: x[1]}
 		default:
 			require.Fail(t, "unknown kind", "branch %q", line)
 		}

@@ -25,6 +25,7 @@ func (s *Solver) Thevenin(a, b Node) (volts, ohms float64) {
 	if a == b {
 		return 0, 0
 	}
+	s.complete()
 	ohms, _ = s.reaction(a, b)
 	s.clearPath()
 	return s.volts[a] - s.volts[b], ohms
@@ -81,6 +82,7 @@ func (s *Solver) WhatIf(a, b Node, siemens, emf float64, out []float64) {
 	if len(out) != len(s.volts) {
 		panic("circuit: WhatIf needs room for every node")
 	}
+	s.complete()
 	switch {
 	case !s.solved || math.IsNaN(siemens) || math.IsInf(siemens, -1):
 		fill(out, math.NaN())
@@ -187,7 +189,7 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 	if slot < 0 {
 		return false
 	}
-	rest, ok := s.rest(slot, siemens, emf*sign)
+	rest, ok := s.leftIn(slot, siemens, emf*sign)
 	if !ok {
 		return false
 	}
@@ -215,10 +217,10 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 	return true
 }
 
-// rest returns what is left in a slot, curves included, without one conductance and its emf (raising the slot's own column).
+// leftIn returns what is left in a slot, curves and stores included, without one conductance and its emf (raising the slot's own column).
 // A branch that is just that is left out of the sum, so that nothing is subtracted; else the difference is taken, if it
 // is not negative.
-func (s *Solver) rest(slot int32, siemens, emf float64) (norton, bool) {
+func (s *Solver) leftIn(slot int32, siemens, emf float64) (norton, bool) {
 	sym := s.sym
 	var t norton
 	if int(slot) >= sym.entries {
@@ -238,9 +240,11 @@ func (s *Solver) rest(slot int32, siemens, emf float64) (norton, bool) {
 		add(s.lin[i].g, sym.place[i].sign*s.lin[i].j)
 	}
 	if h, ok := sym.hotAt(slot); ok {
-		for _, i := range sym.hotCurve[sym.hotPtr[h]:sym.hotPtr[h+1]] {
-			c := &s.crv[i]
-			add(c.stampG, sym.place[sym.curves[i]].sign*c.stampJ)
+		for _, i := range sym.hotCurve.at(h) {
+			add(s.crv[i].stampG, s.crv[i].sign*s.crv[i].stampJ)
+		}
+		for _, i := range sym.hotStore.at(h) {
+			add(s.str[i].g, s.str[i].sign*s.str[i].j)
 		}
 	}
 	if found {
@@ -251,16 +255,25 @@ func (s *Solver) rest(slot int32, siemens, emf float64) (norton, bool) {
 	return t, t.c >= 0
 }
 
+// asStamped returns the conductance of a branch and the current it drives into a, as they stand in the last elimination.
+func (s *Solver) asStamped(b ID) (g, j float64) {
+	switch s.lin[b].kind {
+	case curved:
+		c := &s.crv[s.sym.curveOf[b]]
+		return c.stampG, c.stampJ
+	case capacitor, inductor:
+		c := &s.str[s.sym.storeOf[b]]
+		return c.g, c.j
+	}
+	return s.lin[b].g, s.lin[b].j
+}
+
 // rebuilt writes to out the voltages of the linearised circuit compiled anew with one more branch, so that the branch's current
 // has a place of its own in the elimination. It reports false if that fails.
 func (s *Solver) rebuilt(a, b Node, siemens, emf float64, out []float64) bool {
 	n := Netlist{nodes: s.sym.net.nodes}
 	for i, el := range s.sym.net.branches {
-		l := s.lin[i]
-		g, j := l.g, l.j
-		if c := s.sym.curveOf[i]; c >= 0 {
-			g, j = s.crv[c].stampG, s.crv[c].stampJ
-		}
+		g, j := s.asStamped(ID(i))
 		n.Add(el.name, el.a, el.b, Resistor{max(1/g, MinOhms)})
 		n.Add(el.name, el.a, el.b, Injection{-j})
 	}
@@ -269,6 +282,6 @@ func (s *Solver) rebuilt(a, b Node, siemens, emf float64, out []float64) bool {
 	if err != nil || t.Solve() != nil {
 		return false
 	}
-	copy(out, t.volts)
+	copy(out, t.Voltages())
 	return true
 }
