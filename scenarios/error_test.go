@@ -270,9 +270,9 @@ func TestExerciseErrors(t *testing.T) {
 	for _, c := range []struct{ name, old, new, want string }{
 		{"no fault", "fault: wire 4 open\n", "", `e.yaml:1:1: exercise: has no fault; write fault: with place and kind`},
 		{"fault and draw", "fault:", "draw: {seed: 1}\nfault:", `e.yaml:1:1: exercise: has fault and draw; use one of them`},
-		{"malformed fault", "wire 4 open", "wire open", `e.yaml:5:8: exercise: fault: "wire open": `},
-		{"fault of a wire that is not there", "wire 4 open", "wire 44 open", `e.yaml:5:8: exercise: fault: "wire 44 open": `},
-		{"fault of a defect that is not there", "wire 4 open", "component LA on-fire", `e.yaml:5:8: exercise: fault: "component LA on-fire": `},
+		{"malformed fault", "wire 4 open", "wire open", `e.yaml:5:8: exercise: fault "wire open": `},
+		{"fault of a wire that is not there", "wire 4 open", "wire 44 open", `e.yaml:5:8: exercise: fault "wire 44 open": `},
+		{"fault of a defect that is not there", "wire 4 open", "component LA on-fire", `e.yaml:5:8: exercise: fault "component LA on-fire": `},
 		{"no such harness", "h.yaml", "j.yaml", `e.yaml:3:10: there is no file "j.yaml"; did you mean`},
 		{"unknown tool", "fault:", "tools: [multimeter, hammer]\nfault:", `e.yaml:5:21: exercise: tools 2: "hammer" is not known; it can be multimeter, test-lamp or jumper`},
 		{"tool twice", "fault:", "tools: [jumper, jumper]\nfault:", `e.yaml:5:17: exercise: tools: "jumper" is listed twice`},

@@ -186,11 +186,16 @@ func (l *loader) fault(at val, h *harness.Harness) (fault.Fault, bool) {
 	word := scalarText(at)
 	f, err := fault.Parse(word)
 	if err != nil {
-		l.say(at, "exercise: fault: %s: %v", quote(word), err)
+		l.say(at, "exercise: %v", err)
 		return f, false
 	}
-	if _, err := f.Alterations(h); err != nil {
-		l.say(at, "exercise: fault: %s: %v", quote(word), err)
+	book, made := l.books[h]
+	if !made {
+		book = fault.NewBook(h)
+		l.books[h] = book
+	}
+	if err := book.Check(f); err != nil {
+		l.say(at, "exercise: %v", err)
 		return f, false
 	}
 	return f, true
@@ -237,5 +242,5 @@ func LoadExercise(fsys fs.FS, file string) (*attempt.Exercise, error) {
 }
 
 func newLoader(fsys fs.FS) *loader {
-	return &loader{fsys: fsys, forms: newForms(device.Kinds())}
+	return &loader{fsys: fsys, forms: newForms(device.Kinds()), books: map[*harness.Harness]*fault.Book{}}
 }

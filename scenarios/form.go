@@ -129,14 +129,14 @@ func newForms(kinds []device.Kind) forms {
 }
 
 func exerciseForm() *shape {
-	weight := func(what string) *shape { return number(0, 100) }
+	weight := number(0, 100)
 	weights := record(
-		key{"confirm", weight("confirm"), true, "Complaint confirmed by the normal-operation check, with nothing touched.", "15"},
-		key{"isolate", weight("isolate"), true, "Cause found by tests.", "35"},
-		key{"repair", weight("repair"), true, "Right repair, and no other.", "15"},
-		key{"retest", weight("retest"), true, "All put back and the whole check run again.", "15"},
-		key{"safety", weight("safety"), true, "Nothing done that endangers people or parts.", "10"},
-		key{"economy", weight("economy"), true, "No time or parts wasted.", "10"},
+		key{"confirm", weight, true, "Complaint confirmed by the normal-operation check, with nothing touched.", "15"},
+		key{"isolate", weight, true, "Cause found by tests.", "35"},
+		key{"repair", weight, true, "Right repair, and no other.", "15"},
+		key{"retest", weight, true, "All put back and the whole check run again.", "15"},
+		key{"safety", weight, true, "Nothing done that endangers people or parts.", "10"},
+		key{"economy", weight, true, "No time or parts wasted.", "10"},
 	)
 	draw := record(
 		key{"seed", whole(0, 1<<53), true, "Any whole number; the same number draws the same fault.", "7"},

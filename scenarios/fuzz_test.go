@@ -73,3 +73,20 @@ func judge(t *testing.T, err error, nothing bool) {
 		}
 	}
 }
+
+// BenchmarkLoad reads the dock tractor; BenchmarkLoadAll everything that is shipped, the drawing of faults included.
+func BenchmarkLoad(b *testing.B) {
+	for b.Loop() {
+		if _, err := scenarios.Load(scenarios.Builtin(), "harbour/dock-tractor.yaml"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkLoadAll(b *testing.B) {
+	for b.Loop() {
+		if _, err := scenarios.LoadAll(scenarios.Builtin()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

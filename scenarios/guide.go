@@ -149,7 +149,7 @@ func (g guide) kindList() string {
 				}
 				fmt.Fprintf(&out, "| `%s` | %s | %s |\n", d.Name, d.Doc, severity)
 			}
-			if k.Table {
+			if k.Table && k.OwnTerminals {
 				out.WriteString("| `open-in-POSITION` | no contact made in that position | |\n| `welded-in-POSITION` | the contact of that position never opens | |\n")
 			}
 		}

@@ -110,11 +110,12 @@ func TestEveryKindCanBeWritten(t *testing.T) {
 					keys += fmt.Sprintf(", %s: %g %s", p.Key, max(p.Min, min(p.Max, 20)), p.Dim)
 				}
 			}
-			first, second := "1", "2"
+			first, second, join := "1", "2", "1-2"
+			if !k.OwnTerminals {
+				first, second, join = k.Terminals[0].Name, k.Terminals[1].Name, "nothing"
+			}
 			if k.Table {
-				keys += ", positions: {off: nothing, on: 1-2}"
-			} else {
-				first, second = k.Terminals[0].Name, k.Terminals[1].Name
+				keys += ", positions: {off: nothing, on: " + join + "}"
 			}
 			set := ""
 			if k.Table {

@@ -88,7 +88,7 @@ func LoadAll(fsys fs.FS) (*Library, error) {
 		ids[noun+id] = at.file
 	}
 	for _, file := range files {
-		peek := newLoader(fsys)
+		peek := &loader{fsys: fsys, forms: l.forms}
 		root := peek.read(file, val{})
 		if !root.ok() {
 			l.bad = append(l.bad, peek.bad...)

@@ -13,6 +13,9 @@ import (
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
+
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
 )
 
 // val is a piece of a file: its node and the file that it stands in.
@@ -32,6 +35,7 @@ type loader struct {
 	fsys  fs.FS
 	forms forms
 	bad   Problems
+	books map[*harness.Harness]*fault.Book // of harnesses that exercises put faults into
 }
 
 // say records a problem at a place.
