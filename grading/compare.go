@@ -27,8 +27,9 @@ const (
 	// about the 3.4th power of voltage (Standard Handbook for Electrical Engineers, 11th ed., p. 22-8), so 25 % of light are 6 %
 	// of voltage.
 	lightShare = 0.25
-	// movingShare stands in for partShareOf while filaments move, before a candidate is tried exactly.
-	movingShare = 0.25
+	// movingShare and movingVolts stand in for partShareOf and partVolts while filaments or motors move, before a candidate is
+	// tried exactly.
+	movingShare, movingVolts = 0.25, 0.5
 	// liveMargin is the factor by which a foreign voltage must be off the meter's threshold to be sure of its warning.
 	liveMargin = 2
 	// overMargin is the share below the end of the highest range from which an overload is believed.
@@ -78,7 +79,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 			continue
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
-		if !between(c.Spec.Kind, word, a, b) && !(loose && glimmer(c.Spec.Kind, word, a, b)) {
+		if !between(c.Spec.Kind, word, a, b) && !(loose && (glimmer(c.Spec.Kind, word, a, b) || coming(c.Spec.Kind, word, lo, hi, i))) {
 			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
 		}
 	}
@@ -96,7 +97,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		}
 	}
 	if d, ok := obs.Displays[meter.Multimeter]; ok {
-		return reading(d, dial, lo, hi, loose && (dial == meter.Amps || moves(lo) || moves(hi)))
+		return reading(d, dial, lo, hi, loose && (dial == meter.Amps || lo.Moving || hi.Moving || lo.Lamp.Word != ""))
 	}
 	return nil
 }
@@ -125,6 +126,11 @@ func glimmer(kind, word string, a, b device.Effect) bool {
 	k, _ := device.Lookup(kind)
 	weakest := k.Words[:2]
 	return slices.Contains(weakest, word) && (slices.Contains(weakest, a.Word) || slices.Contains(weakest, b.Word))
+}
+
+// coming reports whether a component with inertia may be on its way past a word.
+func coming(kind, word string, lo, hi *attempt.Sight, i int) bool {
+	return kind != "lamp" && (between(kind, word, lo.Before[i], lo.Effects[i]) || between(kind, word, hi.Before[i], hi.Effects[i]))
 }
 
 // clicks compares what was heard of each relay: whether it changed over or not.
@@ -159,16 +165,6 @@ func clickWord(on bool) string {
 		return "a click"
 	}
 	return "no click"
-}
-
-// moves reports whether an action changed what a component does, so that a filament may be warming up or cooling down still.
-func moves(s *attempt.Sight) bool {
-	for i := range s.Effects {
-		if math.Abs(s.Effects[i].Level-s.Before[i].Level) > 0.01 {
-			return true
-		}
-	}
-	return s.Lamp.Word != ""
 }
 
 // reading compares what the multimeter shows.
@@ -212,6 +208,12 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight, moving
 	share := partShareOf
 	if moving {
 		share = movingShare
+		part += movingVolts
+		for _, s := range [2]*attempt.Sight{lo, hi} {
+			if !math.IsNaN(s.MeterBefore) {
+				least, most = min(least, s.MeterBefore), max(most, s.MeterBefore)
+			}
+		}
 	}
 	tolerance := dial.Tolerance(d.Value) + stray + part + float64(share*math.Abs(d.Value))
 	if d.Value < least-tolerance || d.Value > most+tolerance {

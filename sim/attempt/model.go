@@ -26,7 +26,9 @@ type Model struct {
 	exact  bool
 	still  float64 // seconds that the present steady state can stand
 	sight  Sight
-	before []bool // of relays
+	before []bool    // of relays
+	until  []float64 // by component: seconds since arrival until which Before counts
+	now    float64   // seconds since arrival
 }
 
 // fuseAt is a fuse of the vehicle with the limb that carries its current.
@@ -39,14 +41,21 @@ type fuseAt struct {
 // open within seconds from 200 % on (ISO 8820-3); 160 % takes up to 50 s. The inrush of filaments is over before it matters
 // to a fuse that carries them for good: at its rating the model fuse reaches 70 % of its melting heat.
 const (
+	// moved is the change of an effect's level that is noticed, runDown the seconds after which everything has come to rest.
+	moved, runDown = 0.001, 30
+
 	doubtFrom = 1.0
 	doubtTo   = 1.7
 )
 
 // Sight is what a Model shows after one action. It belongs to the Model and is overwritten by the next.
 type Sight struct {
-	// Effects are those of the harness's components, in their order, and Before those that they had before the action.
+	// Effects are those of the harness's components, in their order, and Before those that they may still be coming from: a
+	// motor takes seconds to run up and down.
 	Effects, Before []device.Effect
+	// Moving says that some Before still counts, so that a reading may be on its way. MeterBefore is then the reading before.
+	Moving      bool
+	MeterBefore float64
 	// Clicked tells for each component whether it moved with a click.
 	Clicked []bool
 	// Meter is what the multimeter would show were it ideal and had it only one range: volts, ohms (its own leads counted) or
@@ -96,7 +105,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	}
 	n := len(ex.Harness.Components)
 	m.sight = Sight{Effects: make([]device.Effect, n), Before: make([]device.Effect, n), Clicked: make([]bool, n)}
-	m.before = make([]bool, n)
+	m.before, m.until = make([]bool, n), make([]float64, n)
 	return m, nil
 }
 
@@ -115,12 +124,16 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	if err := w.alter(); err != nil {
 		return err
 	}
-	m.sight.Doubtful = false
+	m.sight.Doubtful, m.sight.Moving, m.now = false, false, 0
+	clear(m.until)
 	if err := m.hold(arrivalStood); err != nil {
 		return err
 	}
 	m.doubt()
 	m.look()
+	clear(m.until)
+	copy(m.sight.Before, m.sight.Effects)
+	m.sight.Moving = false
 	return nil
 }
 
@@ -215,6 +228,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	m.sight.Restless = m.sight.Restless || restless
 	m.doubt()
+	m.now += float64(whole) * Tick
 	m.look()
 	return &m.sight, nil
 }
@@ -240,16 +254,43 @@ func (m *Model) relay(i int) *device.Relay {
 // look reads everything off the settled machine.
 func (m *Model) look() {
 	w, s := m.w, &m.sight
-	copy(s.Before, s.Effects)
+	s.Moving = false
 	for i, c := range w.ex.Harness.Components {
+		was := s.Effects[i]
 		s.Effects[i] = w.m.EffectOf(c.ID)
+		switch {
+		case math.Abs(s.Effects[i].Level-was.Level) > moved:
+			s.Before[i], m.until[i] = was, m.now+runDown
+		case m.until[i] <= m.now:
+			s.Before[i] = s.Effects[i]
+		}
+		s.Moving = s.Moving || m.until[i] > m.now
 	}
+	s.MeterBefore = s.Meter
 	for _, i := range m.relays {
 		s.Clicked[i] = m.relay(i).PulledIn() != m.before[i]
 	}
-	s.Meter, s.Foreign = w.bench.Ideal(w.m)
+	s.Meter, s.Foreign = m.reading()
 	s.Lamp = w.bench.LampEffect(w.m)
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
+}
+
+// reading is what the multimeter would show. An ohmmeter waits until the circuit has settled with its source in it.
+func (m *Model) reading() (value, foreign float64) {
+	w := m.w
+	ohms := w.bench.Function() == meter.Ohms || w.bench.Function() == meter.Continuity
+	if !m.exact || !ohms {
+		return w.bench.Ideal(w.m)
+	}
+	was := w.m.Snapshot()
+	if err := w.m.Settle(); err != nil {
+		m.sight.Restless = true
+	}
+	value, foreign = w.bench.Ideal(w.m)
+	if w.m.Restore(was) != nil || w.m.Average(0, func(float64) {}) != nil {
+		m.sight.Restless = true
+	}
+	return value, foreign
 }
 
 // Volts returns the voltage of a point against the body, NaN for one that is not there.
