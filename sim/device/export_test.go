@@ -19,7 +19,9 @@ var (
 	}
 	MotorLaw = func(m *Motor) (law interface {
 		At(v float64) (i, g float64)
-	}) { return &m.law }
+	}) {
+		return &m.law
+	}
 	HornLaw = func(h *Horn) (law interface {
 		At(v float64) (i, g float64)
 	}) {

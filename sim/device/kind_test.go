@@ -29,7 +29,9 @@ func example(k device.Kind) device.Spec {
 	if k.OwnTerminals {
 		s.Terminals = []string{"a", "b", "c"}
 	}
-	if k.Table {
+	if k.Table && !k.OwnTerminals {
+		s.Positions = places(3)
+	} else if k.Table {
 		s.Positions = []device.Position{{Name: "off"}, {Name: "one", Joins: [][2]string{{"a", "b"}}}, {Name: "both", Joins: [][2]string{{"a", "b"}, {"b", "c"}}}}
 	}
 	return s

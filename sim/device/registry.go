@@ -22,6 +22,7 @@ func families() []family {
 		lampFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
 		motorFamily(),
 		resistorFamily(), diodeFamily(),
+		potentiometerFamily(),
 	}
 }
 
