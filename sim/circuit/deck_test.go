@@ -19,6 +19,11 @@ import (
 // deck writes a circuit in the language of ngspice, leakage and all, with the given analysis and what to save. Node k is called
 // nk. Tolerances are tightened so that what is left between both programs is rounding.
 func deck(title string, net *circuit.Netlist, analysis string) string {
+	return deckWith(title, net, nil, "reltol=1e-10 abstol=1e-16 vntol=1e-12 chgtol=1e-20", analysis)
+}
+
+// deckWith is deck for circuits in motion: sources follow the given corners (time in seconds, volts).
+func deckWith(title string, net *circuit.Netlist, drive map[circuit.ID][][2]float64, options, analysis string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "* %s\n", title)
 	for id := range net.Branches() {
@@ -29,9 +34,21 @@ func deck(title string, net *circuit.Netlist, analysis string) string {
 				fmt.Fprintf(&b, "R%d n%d n%d %.17g\n", id, p, q, br.Ohms)
 			}
 		case circuit.Source:
-			fmt.Fprintf(&b, "V%d m%d n%d %.17g\nR%d n%d m%d %.17g\n", id, id, q, br.EMF, id, p, id, br.Ohms)
+			emf := fmt.Sprintf("%.17g", br.EMF)
+			if corners := drive[circuit.ID(id)]; corners != nil {
+				emf = "pwl("
+				for _, c := range corners {
+					emf += fmt.Sprintf("%.17g %.17g ", c[0], c[1])
+				}
+				emf += ")"
+			}
+			fmt.Fprintf(&b, "V%d m%d n%d %s\nR%d n%d m%d %.17g\n", id, id, q, emf, id, p, id, br.Ohms)
 		case circuit.Injection:
 			fmt.Fprintf(&b, "I%d n%d n%d %.17g\n", id, p, q, br.Amps)
+		case circuit.Capacitor:
+			fmt.Fprintf(&b, "C%d m%d n%d %.17g\nR%d n%d m%d %.17g\n", id, id, q, br.Farads, id, p, id, br.Ohms)
+		case circuit.Inductor:
+			fmt.Fprintf(&b, "L%d m%d n%d %.17g\nR%d n%d m%d %.17g\n", id, id, q, br.Henries, id, p, id, br.Ohms)
 		case circuit.Curve:
 			switch law := br.Law.(type) {
 			case *junction:
@@ -50,7 +67,7 @@ func deck(title string, net *circuit.Netlist, analysis string) string {
 	s := strings.ReplaceAll(b.String(), "n0 ", "0 ")
 	s = strings.ReplaceAll(s, ",n0)", ",0)")
 	s = strings.ReplaceAll(s, "(n0,", "(0,")
-	return s + ".options reltol=1e-10 abstol=1e-16 vntol=1e-12 chgtol=1e-20 gmin=1e-18 temp=27 tnom=27 itl1=1000\n" +
+	return s + ".options " + options + " gmin=1e-18 temp=27 tnom=27 itl1=1000\n" +
 		".control\n" + analysis + "\nset filetype=ascii\nset numdgt=16\nwrite out.raw all\nquit 0\n.endc\n.end\n"
 }
 

@@ -1,11 +1,14 @@
 package circuit_test
 
 import (
+	"cmp"
 	"encoding/csv"
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -126,13 +129,10 @@ func store(t *testing.T, file, deck string, point map[string]float64) {
 	require.NoError(t, os.WriteFile(file+".cir", []byte(deck), 0o644))
 	var b strings.Builder
 	b.WriteString("# ngspice 39 on the deck beside this file; volts and amperes\n")
-	for _, kind := range []string{"node", "branch"} {
-		for i := range len(deck) {
-			key := fmt.Sprintf("%s %d", kind, i)
-			if v, ok := point[key]; ok {
-				fmt.Fprintf(&b, "%s,%.16g\n", key, v)
-			}
-		}
+	for _, key := range slices.SortedFunc(maps.Keys(point), func(a, b string) int {
+		return cmp.Or(len(a)-len(b), strings.Compare(a, b))
+	}) {
+		fmt.Fprintf(&b, "%s,%.16g\n", key, point[key])
 	}
 	require.NoError(t, os.WriteFile(file+".csv", []byte(b.String()), 0o644))
 }

@@ -2,6 +2,7 @@ package circuit_test
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"os"
 	"testing"
@@ -157,4 +158,55 @@ func TestWorkedExamples(t *testing.T) {
 		})
 	}
 	assert.Equal(t, 137, seen, "values checked")
+}
+
+// The transient examples, stepped through in thousandths of their length.
+func TestWorkedTransients(t *testing.T) {
+	seen := 0
+	for _, e := range workedExamples(t) {
+		if e.Analysis != "transient" {
+			continue
+		}
+		t.Run(e.ID, func(t *testing.T) {
+			f := e.build(t, addStore)
+			for _, el := range e.Elements {
+				if el.InitialV != nil {
+					f.SetStored(f.ids[el.ID], *el.InitialV)
+				}
+				if el.InitialA != nil {
+					f.SetStored(f.ids[el.ID], *el.InitialA)
+				}
+			}
+			last, at := 0.0, 0.0
+			for _, x := range e.Expect {
+				last = max(last, x.At)
+			}
+			for _, x := range e.Expect {
+				seen++
+				for left := x.At - at; left > 1e-6*last; left = x.At - at {
+					dt := min(left, last/4000)
+					require.NoError(t, f.Step(dt))
+					at += dt
+				}
+				if x.At == 0 {
+					require.NoError(t, f.Step(1e-9*last)) // the moment after
+				}
+				got := e.value(f, x.Quantity, x.Element, x.A, x.B)
+				what := fmt.Sprintf("%s %s%s %s at %g s", x.Quantity, x.Element, x.A, x.B, x.At)
+				assert.InDelta(t, x.Value, got, x.Tolerance*(1+1e-9), "%s as printed in %s, %s", what, e.Source, e.Section)
+				assert.InDelta(t, x.Computed, got, 1e-5*math.Abs(x.Computed)+e.spread(f, x.Quantity, x.Element, x.Computed), "%s as computed", what)
+			}
+		})
+	}
+	assert.Equal(t, 45, seen, "values checked")
+}
+
+// addStore adds a capacitor or inductor to an example's circuit.
+func addStore(f *fixture, el workedElement) {
+	switch el.Kind {
+	case "capacitor":
+		f.add(el.ID, el.A, el.B, circuit.Capacitor{Farads: el.Value})
+	case "inductor":
+		f.add(el.ID, el.A, el.B, circuit.Inductor{Henries: el.Value, Ohms: 1e-9})
+	}
 }
