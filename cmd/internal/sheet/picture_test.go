@@ -71,6 +71,68 @@ func TestPictures(t *testing.T) {
 	}
 }
 
+func TestFacePictures(t *testing.T) {
+	h := dock()
+	var l draw.List
+	y, wide := 10.0, 0.0
+	for _, id := range []string{"X1", "XR", "XF1", "XL"} {
+		x := 10.0
+		high := 0.0
+		for _, parted := range []bool{false, true} {
+			live := sheet.Live{Unplugged: map[string]bool{id: parted}}
+			live.Seen = map[harness.Point]string{"X1.2.a": "backed out", "XR.3.b": "corroded"}
+			live.Leads = []sheet.Lead{{Tool: meter.Multimeter, End: 0, Point: "X1.1.a"}, {Tool: meter.TestLamp, End: 1, Point: "XR.5.a"}}
+			live.Unreachable = map[harness.Point]string{"XL.1.b": "plugged", "XL.2.b": "plugged"}
+			f := sheet.ConnectorFace(h, id, live)
+			l.PushTransform(1, draw.Point{X: x, Y: y})
+			f.Draw(&l, live)
+			l.PopTransform()
+			x += f.Bounds().W + 30
+			high = max(high, f.Bounds().H)
+		}
+		y += high + 20
+		wide = max(wide, x)
+	}
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	picture(t, "faces", &l, draw.Rect{W: wide, H: y}, 1)
+}
+
+func TestVehiclePictures(t *testing.T) {
+	_, all := shipped(t)
+	h := *all[0]
+	live := sheet.Live{
+		Positions: map[string]string{"KEY": "on", "LAMPS": "on"},
+		Effects: map[string]device.Effect{
+			"LL": {Sense: device.Light, Level: 0.3, Word: "dim"}, "LR": {Sense: device.Light, Level: 1, Word: "lit"},
+			"HN": {Sense: device.Sound, Level: 1, Word: "sounds"}, "TT": {Sense: device.Light, Level: 0, Word: "off"},
+		},
+		Unplugged: map[string]bool{"X1": true}, OpenLooms: map[string]bool{"S1": true},
+		Focus: sheet.Target{Kind: sheet.ControlTarget, ID: "KEY"},
+	}
+	var l draw.List
+	for i, o := range []string{"tractor", "truck", "van", "loader", "boat", "plain"} {
+		h.Vehicle.Outline = o
+		v := sheet.VehicleView(&h, live, 560, 330)
+		l.PushTransform(1, draw.Point{X: float64(i%2) * 580, Y: float64(i/2) * 350})
+		v.Draw(&l, live)
+		l.PopTransform()
+	}
+	h.Vehicle.Outline = "tractor"
+	l.PushTransform(1, draw.Point{Y: 1050})
+	sheet.VehicleView(&h, live, 374, 240).Draw(&l, live)
+	l.PopTransform()
+	live.Theme = draw.Workshop().Scaled(2)
+	l.PushTransform(1, draw.Point{X: 400, Y: 1050})
+	sheet.VehicleView(&h, live, 700, 330).Draw(&l, live)
+	l.PopTransform()
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	picture(t, "vehicles", &l, draw.Rect{W: 1150, H: 1390}, 1.2)
+}
+
 func TestShippedPictures(t *testing.T) {
 	names, all := shipped(t)
 	for i, h := range all {
