@@ -67,6 +67,9 @@ func New(lib *scenarios.Library, s *store.Store, now func() time.Time) *Desk {
 	return &Desk{library: lib, store: s, now: now, open: map[string]*work{}}
 }
 
+// Dir is the folder of the attempts' files.
+func (d *Desk) Dir() string { return d.store.Dir() }
+
 // Close lets go of all files.
 func (d *Desk) Close() {
 	d.mu.Lock()

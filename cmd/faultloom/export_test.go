@@ -1,0 +1,7 @@
+package main
+
+// Run is run.
+var Run = run
+
+// Main is main.
+var Main = main
