@@ -56,6 +56,11 @@ func batteryFamily() family {
 				{Name: "open", Doc: "broken link inside the battery", Likelihood: 0.2},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			if ohms := v["resistance"]; d.Name == "weak" {
+				d.span(3*ohms, 30*ohms, 500*ohms)
+			}
+		},
 		make: func(s Spec) Device {
 			return &Battery{volts: s.Values["volts"], ohms: s.Values["resistance"],
 				coulombs: 3600 * s.Values["capacity"], charge: s.Values["charge"] / 100}
@@ -127,8 +132,3 @@ func (b *Battery) State() []float64 { return []float64{b.charge} }
 
 // SetState implements Device.
 func (b *Battery) SetState(x []float64) { b.charge = x[0] }
-
-// Spoil implements Defective.
-func (b *Battery) Spoil(defect string, severity float64) error {
-	return b.put("battery", batteryFamily().kind.Defects, defect, severity)
-}

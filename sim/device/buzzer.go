@@ -33,6 +33,11 @@ func buzzerFamily() family {
 				{Name: "shorted", Doc: "buzzer shorted", Dim: Ohm, Low: 0.02, High: 5, Typical: 0.2, Likelihood: 0.3},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			if ohms := v["volts"] * v["volts"] / v["power"]; d.Name == "shorted" {
+				d.span(1e-4*ohms, 1e-3*ohms, 0.3*ohms)
+			}
+		},
 		make: func(s Spec) Device {
 			v := s.Values["volts"]
 			return &Buzzer{volts: v, ohms: v * v / s.Values["power"]}
@@ -64,9 +69,4 @@ func (b *Buzzer) Effect(s *circuit.Solver) Effect {
 		return sounding(0)
 	}
 	return sounding(math.Abs(b.pins.volts(s)) / b.volts)
-}
-
-// Spoil implements Defective.
-func (b *Buzzer) Spoil(defect string, severity float64) error {
-	return b.put("buzzer", buzzerFamily().kind.Defects, defect, severity)
 }

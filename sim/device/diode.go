@@ -57,8 +57,3 @@ func (d *Diode) Stamp(s *circuit.Solver, _ Mode) {
 	d.curve.set(s, law, false)
 	s.SetOhms(d.leak, leak)
 }
-
-// Spoil implements Defective.
-func (d *Diode) Spoil(defect string, severity float64) error {
-	return d.put("diode", diodeFamily().kind.Defects, defect, severity)
-}

@@ -24,7 +24,6 @@ type Fuse struct {
 
 // fuseMake is what fuses of one type have in common.
 type fuseMake struct {
-	kind string
 	melt melt
 	// cold is the resistance in milliohms by rating in amperes, and rise by how much of that it has grown at rated current.
 	rating, cold, rise []float64
@@ -38,7 +37,6 @@ type fuseMake struct {
 // Time: one body with least = 1.2 and τ = 1.43 s stays inside every window of ISO 8820-3 and melts at the published
 // melting integral of the 40 A fuse, τ·(1.2·40 A)² = 3300 A²s.
 var bladeMake = fuseMake{
-	kind:   "fuse",
 	melt:   melt{least: 1.2, share: 1, fast: 1.43, slow: 1},
 	rating: []float64{3, 5, 7.5, 10, 15, 20, 30, 40},
 	cold:   []float64{31.1, 17.9, 10.9, 7.7, 4.6, 3.2, 2.0, 1.44},
@@ -51,7 +49,6 @@ var bladeMake = fuseMake{
 // Time: an element and its blades. Least, share and time constants are fitted to the windows and to the published melting
 // integral of the 40 A fuse, 8500 A²s, all near the middle of their windows.
 var largeMake = fuseMake{
-	kind:   "large-fuse",
 	melt:   melt{least: 1.22, share: 0.35, fast: 1.19, slow: 200},
 	rating: []float64{20, 30, 35, 40, 60, 80},
 	cold:   []float64{2.93, 1.9, 1.7, 1.4, 0.91, 0.67},
@@ -110,7 +107,7 @@ func newFuse(m *fuseMake, rating float64) *Fuse {
 // Fit puts in a new, cold, sound fuse of the same type with a rating in amperes, which must be above 0.
 func (f *Fuse) Fit(amps float64) {
 	f.fit(amps)
-	f.spoilt = spoilt{}
+	f.heal()
 }
 
 // fit is Fit that leaves a defect in.
@@ -247,11 +244,6 @@ func (f *Fuse) SetState(x []float64) {
 		f.fit(x[0])
 	}
 	f.link.setState(x)
-}
-
-// Spoil implements Defective.
-func (f *Fuse) Spoil(defect string, severity float64) error {
-	return f.put(f.model.kind, fuseDefects, defect, severity)
 }
 
 func flag(b bool) float64 {

@@ -46,6 +46,15 @@ func heaterFamily() family {
 				{Name: "shorted", Doc: "heating wire shorted", Dim: Ohm, Low: 0.01, High: 1, Typical: 0.05, Likelihood: 0.3},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			ohms := v["volts"] * v["volts"] / v["power"]
+			switch d.Name {
+			case "weak":
+				d.span(1.3*ohms, 3*ohms, 1000*ohms)
+			case "shorted":
+				d.span(0.001*ohms, 0.03*ohms, 0.5*ohms)
+			}
+		},
 		make: func(s Spec) Device {
 			v, w := s.Values["volts"], s.Values["power"]
 			return &Heater{ohms: v * v / w, watts: w, tau: s.Values["time"]}
@@ -104,8 +113,3 @@ func (h *Heater) State() []float64 { return []float64{h.heat} }
 
 // SetState implements Device.
 func (h *Heater) SetState(x []float64) { h.heat = x[0] }
-
-// Spoil implements Defective.
-func (h *Heater) Spoil(defect string, severity float64) error {
-	return h.put("heater", heaterFamily().kind.Defects, defect, severity)
-}

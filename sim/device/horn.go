@@ -53,6 +53,11 @@ func hornFamily() family {
 				{Name: "coil-shorted", Doc: "coil shorted", Dim: Ohm, Low: 0.02, High: 1, Typical: 0.1, Likelihood: 0.3},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			if ohms := v["volts"] * v["volts"] / v["power"] / hornCoil; d.Name == "coil-shorted" {
+				d.span(0.01*ohms, 0.08*ohms, 0.6*ohms)
+			}
+		},
 		make: func(s Spec) Device {
 			h := &Horn{volts: s.Values["volts"]}
 			g := s.Values["power"] / (h.volts * h.volts)
@@ -116,9 +121,4 @@ func sounding(share float64) Effect {
 		e.Level = 0
 	}
 	return e
-}
-
-// Spoil implements Defective.
-func (h *Horn) Spoil(defect string, severity float64) error {
-	return h.put("horn", hornFamily().kind.Defects, defect, severity)
 }

@@ -302,3 +302,53 @@ func TestSteadyStateDoesNotAllocate(t *testing.T) {
 		}))
 	})
 }
+
+// A defect that makes no difference anywhere would be one that nobody can find: each, at the ends of its severity and between,
+// must change a voltage by a millivolt or what is noticed in some circuit.
+func TestEveryDefectShowsSomewhere(t *testing.T) {
+	for _, k := range device.Kinds() {
+		spec := example(k)
+		for _, defect := range spec.Defects() {
+			for _, severity := range []float64{defect.Low, defect.Typical, defect.High} {
+				t.Run(k.Name+" "+defect.Name, func(t *testing.T) {
+					rng := rand.New(rand.NewPCG(5, 6))
+					for range 200 {
+						n := pins(k, spec)
+						feeds := make([]circuit.Source, n)
+						for i := range feeds {
+							feeds[i] = circuit.Source{EMF: []float64{0, 12.6, 24, -12}[rng.IntN(4)], Ohms: math.Exp(rng.Float64()*16 - 8)}
+						}
+						position := rng.IntN(3)
+						look := func(name string) ([]float64, string) {
+							d, err := device.New(spec)
+							require.NoError(t, err)
+							require.NoError(t, d.(device.Defective).Spoil(name, severity))
+							if c, ok := d.(device.Controlled); ok {
+								c.Set(position)
+							}
+							r := newRig(t, n)
+							at := make([]int, n)
+							for i := range at {
+								at[i] = i + 1
+								r.branch(i+1, 0, feeds[i])
+							}
+							r.add(d, at...).compile().settle()
+							return r.solver.Voltages(), d.Effect(r.solver).Word
+						}
+						volts, word := look("")
+						with, seen := look(defect.Name)
+						if word != seen {
+							return
+						}
+						for i := range volts {
+							if math.Abs(volts[i]-with[i]) > 1e-3 {
+								return
+							}
+						}
+					}
+					t.Errorf("%s %s %g: no difference found", k.Name, defect.Name, severity)
+				})
+			}
+		}
+	}
+}

@@ -47,6 +47,11 @@ func lampFamily() family {
 				{Name: "wrong-lamp", Doc: "lamp of another power fitted", Dim: Watt, Low: 0.5, High: 200, Typical: 5, Likelihood: 0.5, Visible: true},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			if d.Name == "wrong-lamp" && v["power"] < 10 {
+				d.Typical = 21
+			}
+		},
 		make: func(s Spec) Device {
 			l := &Lamp{watts: s.Values["power"], kelvin: filamentCold}
 			l.fit(s.Values["volts"], l.watts)
@@ -188,7 +193,7 @@ func (l *Lamp) SetState(x []float64) { l.kelvin, l.broken = x[0], x[1] != 0 }
 // Spoil implements Defective.
 func (l *Lamp) Spoil(defect string, severity float64) error {
 	was := l.spoilt
-	if err := l.put("lamp", lampFamily().kind.Defects, defect, severity); err != nil {
+	if err := l.put(defect, severity); err != nil {
 		return err
 	}
 	watts := l.watts

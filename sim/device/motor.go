@@ -66,6 +66,15 @@ func motorFamily() family {
 				{Name: "stiff", Doc: "stiff: more load than it should have", Dim: Percent, Low: 20, High: 400, Typical: 100, Likelihood: 0.7},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			running, standing := v["volts"]/v["amps"], v["volts"]/v["amps"]/v["stall"]
+			switch d.Name {
+			case "brushes-worn":
+				d.span(0.1*running, running, 1000*running)
+			case "winding-shorted":
+				d.span(0.05*standing, 0.5*standing, 3*standing)
+			}
+		},
 		make: func(s Spec) Device {
 			v := s.Values
 			stall := v["stall"] * v["amps"]
@@ -277,7 +286,7 @@ func (m *Motor) SetState(x []float64) { m.w = x[0] }
 
 // Spoil implements Defective.
 func (m *Motor) Spoil(defect string, severity float64) error {
-	if err := m.put("motor", motorFamily().kind.Defects, defect, severity); err != nil {
+	if err := m.put(defect, severity); err != nil {
 		return err
 	}
 	m.law.jammed, m.law.more, m.law.ohms = m.name == "jammed", 0, m.ohms

@@ -45,6 +45,14 @@ func potentiometerFamily() family {
 				{Name: "shorted", Doc: "track shorted from end to end", Dim: Ohm, Low: 0.1, High: 500, Typical: 5, Likelihood: 0.3},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			switch d.Name {
+			case "wiper-dirty":
+				d.span(10*v["contact"], 10*v["resistance"]+10*v["contact"], 1e4*v["resistance"]+20*v["contact"])
+			case "shorted":
+				d.span(1e-5*v["resistance"], 1e-3*v["resistance"], 0.1*v["resistance"])
+			}
+		},
 		make: func(s Spec) Device {
 			v := s.Values
 			return &Potentiometer{dial: dial{places: len(s.Positions)}, ohms: v["resistance"], contact: v["contact"],
@@ -98,8 +106,3 @@ func (p *Potentiometer) State() []float64 { return p.dial.State() }
 
 // SetState implements Device.
 func (p *Potentiometer) SetState(x []float64) { p.dial.SetState(x) }
-
-// Spoil implements Defective.
-func (p *Potentiometer) Spoil(defect string, severity float64) error {
-	return p.put("potentiometer", potentiometerFamily().kind.Defects, defect, severity)
-}

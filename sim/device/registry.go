@@ -12,6 +12,8 @@ import (
 type family struct {
 	kind Kind
 	make func(Spec) Device
+	// tune fits the severities of one of the kind's defects to a component with these values, nil if they suit all.
+	tune func(values map[string]float64, d *Defect)
 }
 
 // families lists every kind in the order in which the guide shows them. It is never written to.
@@ -22,7 +24,7 @@ func families() []family {
 		lampFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
 		motorFamily(),
 		resistorFamily(), diodeFamily(),
-		potentiometerFamily(),
+		potentiometerFamily(), thermistorFamily(), platinumFamily(),
 	}
 }
 
@@ -67,7 +69,11 @@ func New(spec Spec) (Device, error) {
 	if err != nil {
 		return nil, err
 	}
-	return f.make(spec), nil
+	d := f.make(spec)
+	if frail, ok := d.(interface{ describe(string, []Defect) }); ok {
+		frail.describe(spec.Kind, f.defects(spec))
+	}
+	return d, nil
 }
 
 // complete checks a Spec against its kind and returns it with everything filled in that may be left out.
@@ -178,69 +184,88 @@ func (p Param) span() string {
 	return fmt.Sprintf("from %g to %g%s", p.Min, p.Max, unit)
 }
 
-// value returns one of the values of a Spec of this kind, which may have been left out.
-func (k Kind) value(s Spec, key string) float64 {
-	if x, given := s.Values[key]; given {
-		return x
-	}
-	for _, p := range k.Params {
-		if p.Key == key {
-			return p.Default
-		}
-	}
-	return 0
-}
-
-// spoilt is a defect that is in a component, with its severity in the defect's own dimension. The zero value is health.
+// spoilt is the defect that is in a component, with its severity in the defect's own dimension; no name means health. Devices
+// embed it, and with it Spoil.
 type spoilt struct {
+	kind     string
+	all      []Defect // that the component can have
 	name     string
 	severity float64
 }
 
-// put changes it to one of the defects of a component of kind, "" for health. A severity of 0 stands for the typical one. The
-// error names what would be right, and then nothing has changed.
-func (s *spoilt) put(kind string, all []Defect, name string, severity float64) error {
-	if name == "" {
-		*s = spoilt{}
+// describe tells what can go wrong with the component.
+func (s *spoilt) describe(kind string, all []Defect) { s.kind, s.all = kind, all }
+
+// heal takes the defect away.
+func (s *spoilt) heal() { s.name, s.severity = "", 0 }
+
+// Spoil implements Defective.
+func (s *spoilt) Spoil(defect string, severity float64) error { return s.put(defect, severity) }
+
+// put changes to one of the defects, "" for health. A severity of 0 stands for the typical one. The error names what would be
+// right, and then nothing has changed.
+func (s *spoilt) put(defect string, severity float64) error {
+	if defect == "" {
+		s.heal()
 		return nil
 	}
-	i := slices.IndexFunc(all, func(d Defect) bool { return d.Name == name })
+	i := slices.IndexFunc(s.all, func(d Defect) bool { return d.Name == defect })
 	if i < 0 {
-		names := make([]string, len(all))
-		for i, d := range all {
+		names := make([]string, len(s.all))
+		for i, d := range s.all {
 			names[i] = d.Name
 		}
-		return fmt.Errorf("%s: unknown defect %q (known: %s)", kind, name, strings.Join(names, ", "))
+		return fmt.Errorf("%s: unknown defect %q (known: %s)", s.kind, defect, strings.Join(names, ", "))
 	}
-	d := all[i]
+	d := s.all[i]
 	switch {
 	case d.Dim == None:
 		severity = 0
 	case severity == 0 && d.Low > 0:
 		severity = d.Typical
 	case !(severity >= d.Low && severity <= d.High):
-		return fmt.Errorf("%s: %s must be from %g to %g %s (got %g)", kind, name, d.Low, d.High, d.Dim, severity)
+		return fmt.Errorf("%s: %s must be from %g to %g %s (got %g)", s.kind, defect, d.Low, d.High, d.Dim, severity)
 	}
-	*s = spoilt{name, severity}
+	s.name, s.severity = defect, severity
 	return nil
 }
 
 // Defects returns what can go wrong with this very component: its kind's defects, less those that need a part it has not
-// got, and for one with a table of positions those of each contact. The order is fixed; the caller owns the slice. It is
-// empty for an unknown kind.
+// got, with severities that make a difference to one of its values, and for one with a table of joins those of each
+// contact. The order is fixed; the caller owns the slice. It is empty for an unknown kind.
 func (s Spec) Defects() []Defect {
-	k, ok := Lookup(s.Kind)
+	f, ok := lookup(s.Kind)
 	if !ok {
 		return nil
 	}
-	var all []Defect
-	for _, d := range k.Defects {
-		if d.Needs == "" || k.value(s, d.Needs) > 0 {
-			all = append(all, d)
+	values := make(map[string]float64, len(f.kind.Params))
+	for _, p := range f.kind.Params {
+		values[p.Key] = p.Default
+		if x, given := s.Values[p.Key]; given {
+			values[p.Key] = x
 		}
 	}
-	if k.Table {
+	s.Values = values
+	return f.defects(s)
+}
+
+// defects is Spec.Defects of a complete Spec.
+func (f family) defects(s Spec) []Defect {
+	var all []Defect
+	for _, d := range f.kind.Defects {
+		if d.Needs != "" && s.Values[d.Needs] <= 0 {
+			continue
+		}
+		if f.tune != nil {
+			f.tune(s.Values, &d)
+		}
+		all = append(all, d)
+	}
+	if f.kind.Table {
 		all = append(all, contactDefects(s.Positions)...)
 	}
 	return all
 }
+
+// span bounds the severity of a defect.
+func (d *Defect) span(low, typical, high float64) { d.Low, d.Typical, d.High = low, typical, high }

@@ -72,6 +72,11 @@ func relayFamily() family {
 				{Name: "diode-open", Doc: "suppression diode open", Likelihood: 0.2, Needs: "diode"},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			if ohms := v["coil"]; d.Name == "coil-shorted" {
+				d.span(0.01*ohms, 0.05*ohms, 0.6*ohms)
+			}
+		},
 		make: func(s Spec) Device {
 			v := s.Values
 			r := &Relay{
@@ -230,9 +235,3 @@ func (r *Relay) State() []float64 { return []float64{flag(r.in), r.waited} }
 
 // SetState implements Device.
 func (r *Relay) SetState(x []float64) { r.in, r.waited = x[0] != 0, x[1] }
-
-// Spoil implements Defective.
-func (r *Relay) Spoil(defect string, severity float64) error {
-	spec := Spec{Kind: "relay", Values: map[string]float64{"diode": flag(r.hasDiode)}}
-	return r.put("relay", spec.Defects(), defect, severity)
-}

@@ -24,8 +24,13 @@ func resistorFamily() family {
 			Params:    []Param{{Key: "resistance", Doc: "its resistance", Dim: Ohm, Required: true, Min: 0.001, Max: 1e8}},
 			Defects: []Defect{
 				{Name: "open", Doc: "resistor burnt out", Likelihood: 1},
-				{Name: "off-value", Doc: "resistance off its value", Dim: Ohm, Low: 0.001, High: 1e8, Typical: 1e5, Likelihood: 0.5},
+				{Name: "too-high", Doc: "resistance too high", Dim: Ohm, Low: 0.001, High: 1e12, Typical: 1e5, Likelihood: 0.5},
 			},
+		},
+		tune: func(v map[string]float64, d *Defect) {
+			if ohms := v["resistance"]; d.Name == "too-high" {
+				d.span(1.3*ohms, 4*ohms, 1e4*ohms)
+			}
 		},
 		make: func(s Spec) Device { return &Resistor{ohms: s.Values["resistance"]} },
 	}
@@ -41,14 +46,9 @@ func (r *Resistor) Stamp(s *circuit.Solver, _ Mode) {
 	switch r.name {
 	case "open":
 		s.SetOhms(r.branch, math.Inf(1))
-	case "off-value":
+	case "too-high":
 		s.SetOhms(r.branch, r.severity)
 	default:
 		s.SetOhms(r.branch, r.ohms)
 	}
-}
-
-// Spoil implements Defective.
-func (r *Resistor) Spoil(defect string, severity float64) error {
-	return r.put("resistor", resistorFamily().kind.Defects, defect, severity)
 }

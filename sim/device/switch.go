@@ -12,7 +12,6 @@ import (
 // is a switch that springs back; what moves it is the harness's business.
 type Switch struct {
 	base
-	kind     string
 	spec     Spec
 	ohms     float64 // of a good contact
 	contacts []contact
@@ -89,7 +88,7 @@ func contactDefects(table []Position) []Defect {
 func slug(name string) string { return strings.Join(strings.Fields(name), "-") }
 
 func newSwitch(spec Spec) *Switch {
-	sw := &Switch{kind: spec.Kind, spec: spec, ohms: spec.Values["contact"], openIn: -1, weldedIn: -1}
+	sw := &Switch{spec: spec, ohms: spec.Values["contact"], openIn: -1, weldedIn: -1}
 	for i, p := range spec.Positions {
 		for _, join := range p.Joins {
 			a, b := slices.Index(spec.Terminals, join[0]), slices.Index(spec.Terminals, join[1])
@@ -155,7 +154,7 @@ func (w *Switch) SetState(x []float64) { w.Set(int(x[0])) }
 
 // Spoil implements Defective.
 func (w *Switch) Spoil(defect string, severity float64) error {
-	if err := w.put(w.kind, w.spec.Defects(), defect, severity); err != nil {
+	if err := w.put(defect, severity); err != nil {
 		return err
 	}
 	w.openIn, w.weldedIn = -1, -1
