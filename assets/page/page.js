@@ -14,6 +14,27 @@
   }
   again.addEventListener('click', () => location.reload());
 
+  // Frames on demand. The program's engine asks for a frame after every frame; while the bench is at rest the request is
+  // kept until something happens, so that an idle page costs next to nothing.
+  const frame = window.requestAnimationFrame.bind(window);
+  let asleep = false, kept = null;
+  window.requestAnimationFrame = (f) => {
+    if (!asleep) return frame(f);
+    kept = f;
+    return 0;
+  };
+  window.benchSleep = () => { asleep = true; };
+  window.benchWake = () => {
+    asleep = false;
+    if (kept) {
+      const f = kept;
+      kept = null;
+      frame(f);
+    }
+  };
+  window.addEventListener('resize', window.benchWake);
+  document.addEventListener('visibilitychange', window.benchWake);
+
   // The program calls these.
   window.benchReady = () => {
     loading.hidden = true;

@@ -19,6 +19,8 @@ type platform interface {
 	events(f func(bench.Event))
 	// shown is called after the bench changed: to bring its words up to date, keep the settings, set the pointer's shape.
 	shown(m *bench.Model, idle bool)
+	// rest is called when nothing moves and nothing is awaited.
+	rest()
 	// play starts a sound and does not wait for it.
 	play(c bench.Cue)
 }
@@ -39,6 +41,9 @@ type game struct {
 
 // longest bounds one step of the screen's clock: after a pause (a tab in the background) time does not jump.
 const longest = 100 * time.Millisecond
+
+// settled is after how many frames without change the bench is at rest: the screen's own buffers have caught up by then.
+const settled = 8
 
 func newGame(m *bench.Model, on platform) *game {
 	return &game{m: m, on: on, p: newPainter(), last: time.Now(), stale: true}
@@ -82,6 +87,9 @@ func (g *game) Update() error {
 		g.quiet++
 	}
 	g.on.shown(g.m, g.quiet > 0)
+	if g.quiet >= settled && !g.m.Busy() {
+		g.on.rest()
+	}
 	return nil
 }
 

@@ -58,6 +58,24 @@ func (p *page) later(f func(func(bench.Event))) {
 	p.mu.Lock()
 	p.queue = append(p.queue, f)
 	p.mu.Unlock()
+	call("benchWake")
+}
+
+// call calls one of the page's functions, if it is there.
+func call(name string) {
+	if f := js.Global().Get(name); f.Truthy() {
+		f.Invoke()
+	}
+}
+
+// rest lets the page stop making frames: an idle page costs next to nothing. An event or an answer wakes it.
+func (p *page) rest() {
+	p.mu.Lock()
+	n := len(p.queue)
+	p.mu.Unlock()
+	if n == 0 {
+		call("benchSleep")
+	}
 }
 
 func (p *page) add(e bench.Event) { p.later(func(f func(bench.Event)) { f(e) }) }
@@ -86,13 +104,18 @@ func (p *page) listen() {
 	down := false
 	on("mousedown", func(e js.Value) {
 		p.wake()
+		p.mine(e)
 		if e.Get("button").Int() == 0 && !p.foreign(e) {
 			down = true
 			p.add(bench.Event{Kind: bench.Press, At: at(e)})
 		}
 	})
-	on("mousemove", func(e js.Value) { p.add(bench.Event{Kind: bench.Move, At: at(e)}) })
+	on("mousemove", func(e js.Value) {
+		p.mine(e)
+		p.add(bench.Event{Kind: bench.Move, At: at(e)})
+	})
 	on("mouseup", func(e js.Value) {
+		p.mine(e)
 		if e.Get("button").Int() == 0 && down {
 			down = false
 			p.add(bench.Event{Kind: bench.Release, At: at(e)})
@@ -103,6 +126,7 @@ func (p *page) listen() {
 			return
 		}
 		e.Call("preventDefault")
+		p.mine(e)
 		k := 1.0
 		switch e.Get("deltaMode").Int() {
 		case 1: // lines
@@ -119,6 +143,7 @@ func (p *page) listen() {
 				return
 			}
 			e.Call("preventDefault") // no mouse events made of it
+			p.mine(e)
 			list := e.Get("changedTouches")
 			for i := range list.Length() {
 				t := list.Index(i)
@@ -147,6 +172,13 @@ func (p *page) listen() {
 	}))
 }
 
+// mine keeps an event on the picture from Ebitengine, which would make a frame of its own for each.
+func (p *page) mine(e js.Value) {
+	if !p.foreign(e) {
+		e.Call("stopPropagation")
+	}
+}
+
 // foreign reports whether an event is for one of the page's own elements rather than the picture.
 func (p *page) foreign(e js.Value) bool {
 	t := e.Get("target")
@@ -167,6 +199,7 @@ func (p *page) key(e js.Value) {
 		return // the browser's own
 	}
 	own := p.foreign(e)
+	p.mine(e)
 	switch key {
 	case "Tab":
 		// Among the page's own elements the browser walks; benchFocus tells where it came to.
@@ -291,6 +324,7 @@ func (fetcher) Send(path string, body []byte, done func(status int, body []byte,
 			text.Release()
 			failed.Release()
 			done(status, body, err)
+			call("benchWake")
 		})
 	}
 	status := 0

@@ -127,6 +127,9 @@ func (w *desktop) settings() bench.Settings {
 
 func (w *desktop) events(f func(bench.Event)) { w.input.events(f) }
 
+// rest does nothing: the window's frames cost little when the picture stays as it is.
+func (w *desktop) rest() {}
+
 func (w *desktop) play(c bench.Cue) { w.speaker.play(c) }
 
 // mirrorEvery bounds how often the words are written while the picture moves.

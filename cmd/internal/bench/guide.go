@@ -117,27 +117,36 @@ func (m *Model) offers(f meter.Function) bool {
 	return false
 }
 
-// groundPoint is a ground stud that the black lead can go to.
+// groundPoint is a point that the black lead can go to and that belongs to the supply's return: the battery's post, else a
+// ground stud; one in sight before others.
 func (m *Model) groundPoint() harness.Point {
-	for _, r := range m.st.Reach {
-		if r.Ok && m.infos[r.Point].Kind == harness.GroundStud {
-			return r.Point
-		}
-	}
-	return ""
+	return m.firstPoint(func(i harness.Info) bool { return i.Kind == harness.PostStud && i.Terminal == "31" },
+		func(i harness.Info) bool { return i.Kind == harness.GroundStud })
 }
 
-// feedPoint is a point near the supply that the red lead can go to.
+// feedPoint is a point at the supply that the red lead can go to.
 func (m *Model) feedPoint() harness.Point {
-	for _, want := range []harness.PointKind{harness.PostStud, harness.CavityHalf} {
+	return m.firstPoint(func(i harness.Info) bool { return i.Kind == harness.PostStud && i.Terminal == "30" },
+		func(i harness.Info) bool { return i.Kind == harness.CavityHalf })
+}
+
+// firstPoint returns a point within reach that one of the wishes is for: in sight if there is one, else by the wishes' order.
+func (m *Model) firstPoint(wishes ...func(harness.Info) bool) harness.Point {
+	hidden := harness.Point("")
+	for _, wish := range wishes {
 		for _, r := range m.st.Reach {
-			info := m.infos[r.Point]
-			if r.Ok && info.Kind == want && (info.Terminal == "30" || want == harness.CavityHalf) {
+			if !r.Ok || !wish(m.infos[r.Point]) {
+				continue
+			}
+			if at, ok := m.pointOnScreen(r.Point); ok && m.frame.sheet.Contains(at) {
 				return r.Point
+			}
+			if hidden == "" {
+				hidden = r.Point
 			}
 		}
 	}
-	return ""
+	return hidden
 }
 
 // readingEver reports whether a reading was taken in this attempt.

@@ -91,7 +91,7 @@ func (p *pen) handle(r draw.Rect, e leadEnd) {
 		}
 	}
 	p.l.EndGroup()
-	p.f.handles[e] = c
+	p.f.handles[e] = draw.Point{X: c.X, Y: r.Y}
 	p.ring(w, r)
 }
 

@@ -93,11 +93,11 @@ func (p *pen) effect(c *column, name string, e device.Effect) {
 	size := p.th.Type.Body
 	lh := draw.LineHeight(draw.Regular, size)
 	ww := draw.Measure(e.Word, draw.Bold, size) + 4
-	mark := 22 * p.k
+	mark := 28 * p.k
 	nameW := c.w - mark - ww - 8*p.k
 	lines := draw.Wrap(name, draw.Regular, size, max(nameW, 40))
 	r := c.box(lh * float64(len(lines)))
-	mid := draw.Point{X: r.X + 9*p.k, Y: r.Y + lh/2}
+	mid := draw.Point{X: r.X + 12*p.k, Y: r.Y + lh/2}
 	rad := 6.5 * p.k
 	switch e.Sense {
 	case device.Light:
