@@ -15,8 +15,10 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"sort"
 	"strings"
+	"time"
 )
 
 // Files are the parts of a bundle in a folder.
@@ -35,8 +37,8 @@ var sources = [...]string{"cmd/bench", "cmd/internal", "sim", "grading", "assets
 type Progress func(done, total int, what string)
 
 // Ensure returns a folder that holds the bundle for the present source, building it when the cache has none. source is
-// the module's folder ("" = find it from the working folder), cache the folder to keep bundles in. The build can be
-// stopped through ctx; nothing half-built is ever left under the returned name.
+// the module's folder ("" = FindSource), cache the folder to keep bundles in. The build can be stopped through ctx;
+// nothing half-built is ever left under the returned name.
 func Ensure(ctx context.Context, source, cache string, progress Progress) (string, error) {
 	if source == "" {
 		dir, err := FindSource(ctx)
@@ -51,12 +53,14 @@ func Ensure(ctx context.Context, source, cache string, progress Progress) (strin
 	}
 	dir := filepath.Join(cache, key)
 	if complete(dir) {
+		now := time.Now()
+		_ = os.Chtimes(dir, now, now) // in use: not to be tidied away
 		return dir, nil
 	}
 	if err := os.MkdirAll(cache, 0o755); err != nil {
 		return "", fmt.Errorf("bundle cache: %w", err)
 	}
-	work, err := os.MkdirTemp(cache, "building-")
+	work, err := os.MkdirTemp(cache, workPrefix)
 	if err != nil {
 		return "", fmt.Errorf("bundle cache: %w", err)
 	}
@@ -64,23 +68,73 @@ func Ensure(ctx context.Context, source, cache string, progress Progress) (strin
 	if err := build(ctx, source, work, progress); err != nil {
 		return "", err
 	}
+	if err := os.Chmod(work, 0o755); err != nil {
+		return "", fmt.Errorf("bundle cache: %w", err)
+	}
+	if !complete(dir) {
+		os.RemoveAll(dir) // someone took a part of it away
+	}
 	if err := os.Rename(work, dir); err != nil && !complete(dir) { // another process may have finished first
 		return "", fmt.Errorf("bundle cache: %w", err)
 	}
+	tidy(cache, time.Now().Add(-keepFor))
 	return dir, nil
 }
 
-// FindSource returns the module's folder, seen from the working folder.
+// workPrefix begins the names of folders in which a build is under way.
+const workPrefix = "building-"
+
+// keepFor is how long a bundle is kept that nobody uses: someone may go back and forth between two versions of the source.
+const keepFor = 30 * 24 * time.Hour
+
+// tidy removes from a cache what was last used before a time: bundles of older source, and what builds left that were killed.
+// Only names of this package's making are touched.
+func tidy(cache string, before time.Time) {
+	entries, err := os.ReadDir(cache)
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		info, err := e.Info()
+		if err != nil || !e.IsDir() || !info.ModTime().Before(before) {
+			continue
+		}
+		_, err = hex.DecodeString(e.Name())
+		if strings.HasPrefix(e.Name(), workPrefix) || err == nil && len(e.Name()) == 2*keyBytes {
+			os.RemoveAll(filepath.Join(cache, e.Name()))
+		}
+	}
+}
+
+// FindSource returns the folder of this program's source: the module that the working folder is in, else where the program
+// was built from, if it is still there.
 func FindSource(ctx context.Context) (string, error) {
 	out, err := exec.CommandContext(ctx, "go", "list", "-m", "-f", "{{.Path}} {{.Dir}}").Output()
 	if errors.Is(err, exec.ErrNotFound) {
 		return "", errors.New("no go command on the path: the bench for the browser is built with it (or give --bundle a folder that holds one)")
 	}
 	path, dir, _ := strings.Cut(strings.TrimSpace(string(out)), " ")
-	if err != nil || path != module || dir == "" {
-		return "", errors.New("run this from a folder of the faultloom source, or give --bundle a folder that holds a built bench")
+	if err == nil && path == module && dir != "" {
+		return dir, nil
 	}
-	return dir, nil
+	if dir := builtFrom(); dir != "" {
+		return dir, nil
+	}
+	return "", errors.New("run this from a folder of the faultloom source, or give --bundle a folder that holds a built bench")
+}
+
+// builtFrom is the folder that this package was compiled in, "" when it is gone or was not recorded.
+func builtFrom() string {
+	_, file, _, ok := runtime.Caller(0)
+	dir := filepath.Dir(filepath.Dir(filepath.Dir(filepath.Dir(file))))
+	if !ok || !filepath.IsAbs(dir) {
+		return ""
+	}
+	mod, err := os.ReadFile(filepath.Join(dir, "go.mod"))
+	if err != nil || !strings.HasPrefix(string(mod), "module "+module+"\n") {
+		return ""
+	}
+	return dir
 }
 
 func complete(dir string) bool {
@@ -94,12 +148,12 @@ func complete(dir string) bool {
 
 // digest names a bundle after everything that it is made from, the Go version included.
 func digest(ctx context.Context, source string) (string, error) {
-	version, err := exec.CommandContext(ctx, "go", "env", "GOVERSION").Output()
+	version, err := goEnv(ctx, source, "GOVERSION")
 	if err != nil {
-		return "", fmt.Errorf("go env: %w", err)
+		return "", err
 	}
 	sum := sha256.New()
-	sum.Write(version)
+	fmt.Fprintln(sum, version)
 	var files []string
 	for _, folder := range sources {
 		err := filepath.WalkDir(filepath.Join(source, folder), func(path string, d fs.DirEntry, err error) error {
@@ -129,7 +183,21 @@ func digest(ctx context.Context, source string) (string, error) {
 		fmt.Fprintf(sum, "%s %d\n", filepath.ToSlash(rel), len(data))
 		sum.Write(data)
 	}
-	return hex.EncodeToString(sum.Sum(nil)[:12]), nil
+	return hex.EncodeToString(sum.Sum(nil)[:keyBytes]), nil
+}
+
+// keyBytes is how much of a digest names a bundle.
+const keyBytes = 12
+
+// goEnv asks the Go that builds in source: a go.mod may call for another than the one on the path.
+func goEnv(ctx context.Context, source, name string) (string, error) {
+	cmd := exec.CommandContext(ctx, "go", "env", name)
+	cmd.Dir = source
+	out, err := cmd.Output()
+	if err != nil {
+		return "", fmt.Errorf("go env %s: %w", name, err)
+	}
+	return strings.TrimSpace(string(out)), nil
 }
 
 // build compiles the bench into dir and puts the loader beside it.
@@ -167,7 +235,7 @@ func build(ctx context.Context, source, dir string, progress Progress) error {
 	if err := pack(raw, filepath.Join(dir, WasmName)); err != nil {
 		return err
 	}
-	return loader(ctx, filepath.Join(dir, ExecName))
+	return loader(ctx, source, filepath.Join(dir, ExecName))
 }
 
 // packages counts what a build from nothing would compile; a warm build compiles fewer.
@@ -210,12 +278,11 @@ func pack(from, to string) error {
 }
 
 // loader copies the script that starts a Go program in a page; it must be of the same Go.
-func loader(ctx context.Context, to string) error {
-	out, err := exec.CommandContext(ctx, "go", "env", "GOROOT").Output()
+func loader(ctx context.Context, source, to string) error {
+	root, err := goEnv(ctx, source, "GOROOT")
 	if err != nil {
-		return fmt.Errorf("go env: %w", err)
+		return err
 	}
-	root := strings.TrimSpace(string(out))
 	for _, place := range []string{"lib/wasm", "misc/wasm"} {
 		data, err := os.ReadFile(filepath.Join(root, filepath.FromSlash(place), ExecName))
 		if err == nil {

@@ -1,0 +1,9 @@
+package bundle
+
+// Digest, Tidy, BuiltFrom and Sources are what they are called after.
+var (
+	Digest    = digest
+	Tidy      = tidy
+	BuiltFrom = builtFrom
+	Sources   = sources
+)
