@@ -124,6 +124,9 @@ func (g *grid) wishes(it *item, l int, use [2]bool) []datum {
 	if it.block >= 0 && g.m.blocks[it.block].placed {
 		b := g.m.blocks[it.block]
 		mid := (b.cols[0].x + b.cols[len(b.cols)-1].x) / 2
+		if b.lying != 0 {
+			mid = b.core.X + b.lh/2
+		}
 		out = append(out, datum{float64(b.placedCol*columnPitch) - mid, pullColumn})
 	}
 	return out

@@ -3,6 +3,7 @@ package sheet
 import (
 	"slices"
 
+	"faultloom/cmd/internal/draw"
 	"faultloom/sim/harness"
 )
 
@@ -44,6 +45,9 @@ type block struct {
 
 	// Geometry, from the block's upper left corner.
 	w, h        float64
+	lying       int // 1 or 3 for a block turned by a quarter, see pt
+	core        draw.Point
+	lw, lh      float64    // size of the drawing before it is turned
 	left, right float64    // how far lettering and labels reach beyond 0 and w
 	fan         [2]float64 // height above and below in which several wires of one cavity come together
 	runs        []run
@@ -119,6 +123,9 @@ func (m *plan) add(b *block, ids ...string) {
 	for _, id := range ids {
 		if p, ok := m.placed[id]; ok && !b.placed {
 			b.placed, b.placedCol, b.placedRow = true, p.Column, p.Row
+			if b.kind == componentBlock || b.kind == inlineBlock {
+				b.lying = lyingTurn(p.Turn)
+			}
 		}
 	}
 	m.blocks = append(m.blocks, b)

@@ -1,8 +1,6 @@
 package sheet_test
 
 import (
-	"fmt"
-
 	"faultloom/sim/device"
 	"faultloom/sim/harness"
 )
@@ -109,4 +107,14 @@ func dock() *harness.Harness {
 	return &m.h
 }
 
-var _ = fmt.Sprint
+// placed is the dock tractor with places given by an author, some of them turned.
+func placed() *harness.Harness {
+	h := dock()
+	h.Sheet = []harness.Placement{
+		{ID: "BAT", Column: 0, Row: 0}, {ID: "F0", Column: 1, Row: 0, Turn: 1}, {ID: "S1", Column: 2, Row: 1},
+		{ID: "F1", Column: 4, Row: 2, Turn: 3}, {ID: "F2", Column: 2, Row: 2}, {ID: "KS", Column: 2, Row: 3},
+		{ID: "K1", Column: 4.2, Row: 3, Turn: 1}, {ID: "X1", Column: 5, Row: 5, Turn: 1}, {ID: "HN", Column: 6, Row: 5.5, Turn: 2},
+		{ID: "LS", Column: 1, Row: 5}, {ID: "LL", Column: 3, Row: 6}, {ID: "LR", Column: 4, Row: 6, Turn: 3},
+	}
+	return h
+}

@@ -136,6 +136,10 @@ func (m *plan) sides(t *tap) (upper, lower []int) {
 
 // measure sets the columns, ports, bars and lettering of a block from the present order of its columns and ports.
 func (m *plan) measure(b *block) {
+	if b.lying != 0 {
+		m.measureLying(b)
+		return
+	}
 	type reach struct{ left, right float64 }
 	cols := make([]reach, len(b.cols))
 	b.fan = [2]float64{}
@@ -184,6 +188,7 @@ func (m *plan) measure(b *block) {
 	last := x
 	b.placeText()
 	b.place(m, last)
+	b.upright(m)
 }
 
 // findRuns groups neighbouring columns of one connector into bars.

@@ -436,6 +436,9 @@ func (g *grid) arrangeBlocks() {
 		}
 		g.m.measure(b)
 		g.pack(l)
+		if b.lying != 0 {
+			continue // seldom, and turned by hand: as it stands
+		}
 		switch b.perm {
 		case mirrored:
 			g.tryColumns(b, func() { slices.Reverse(b.cols); slices.Reverse(b.shape.parts) })

@@ -92,7 +92,7 @@ func (s *Sheet) boxesOf(kind Kind, id string, b *block, live *Live) []draw.Rect 
 	case kind == ComponentTarget && b.kind == componentBlock && b.id == id, kind == GroundTarget && b.kind == groundBlock && b.id == id:
 		return []draw.Rect{s.symbolBox(b)}
 	case kind == SpliceTarget && b.kind == spliceBlock && b.id == id:
-		return []draw.Rect{draw.RectAround(draw.Point{X: b.x + b.taps[0].x, Y: b.y + spliceDot}, 14, 14)}
+		return []draw.Rect{draw.RectAround(b.pt(b.taps[0].x, spliceDot), 14, 14)}
 	}
 	return nil
 }

@@ -106,9 +106,15 @@ func (s *Sheet) inner(pts []draw.Point, p int, live *Live, reversed bool) []draw
 	parted := t.conn >= 0 && live.Unplugged[s.m.h.Connectors[t.conn].ID]
 	var way [3]draw.Point
 	n := 0
-	metal := draw.Point{X: b.x + t.x, Y: b.y + b.tapY(t, false, t.conn < 0, parted)}
+	metal := b.pt(t.x, b.tapY(t, false, t.conn < 0, parted))
 	x := b.x + q.x
 	switch {
+	case b.lying != 0:
+		if t.conn < 0 {
+			metal = b.pt(q.ring, b.tapY(t, false, true, parted))
+		}
+		way[n], n = metal, n+1
+		metal.X = x
 	case b.kind == spliceBlock && b.barrel(s.m):
 		metal.X = x
 	case b.kind == spliceBlock:
@@ -237,7 +243,7 @@ func (s *Sheet) stateText(b *block, live *Live) string {
 	return draw.Ellipsize(text, draw.Bold, sizeTitle, titleWide)
 }
 
-func (p *painter) at(b *block, x, y float64) draw.Point { return draw.Point{X: b.x + x, Y: b.y + y} }
+func (p *painter) at(b *block, u, v float64) draw.Point { return b.pt(u, v) }
 
 // terminal draws the metal of a cavity's half.
 func (p *painter) terminal(at draw.Point, point harness.Point) {
@@ -249,58 +255,75 @@ func (p *painter) terminal(at draw.Point, point harness.Point) {
 	p.l.Circle(at, 3.4, p.th.Paper, draw.Pen(p.th.Ink, 1.5))
 }
 
-// half draws one half of a connector: a bar with its terminals and their numbers. outer is the half that wires come to.
-func (p *painter) half(b *block, taps []int, box draw.Rect, outer bool) {
+// half draws one half of a connector: a bar with its terminals and their numbers. outer is the half that wires come to; v is
+// the bar's upper edge in the block.
+func (p *painter) half(b *block, r *run, taps []int, v float64, outer bool) {
 	fill := p.th.Raised
 	if !outer {
 		fill = p.th.Sunk
 	}
-	p.l.Rect(box, 2.5, fill, draw.Pen(p.th.Ink, 1.3))
+	p.l.Rect(b.rect(r.x0, v, r.x1-r.x0, halfH), 2.5, fill, draw.Pen(p.th.Ink, 1.3))
 	for _, t := range taps {
 		tp := &b.taps[t]
 		c := &p.s.m.h.Connectors[tp.conn]
 		text, half := c.Cavities[tp.cav].Number, tp.half
-		at := draw.Point{X: b.x + tp.x, Y: box.Y + halfH/2}
 		point := harness.CavityPoint(c.ID, text, half)
 		if !outer {
 			point = harness.CavityPoint(c.ID, text, "b")
 			text = tp.terminal
 		}
-		p.terminal(at, point)
-		text = draw.Ellipsize(text, draw.Bold, sizeCavity, barL-11)
-		p.l.Text(draw.Point{X: at.X - 8, Y: at.Y + draw.CapHeight(draw.Bold, sizeCavity)/2}, text,
-			draw.TextStyle{Size: sizeCavity, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End})
+		p.terminal(b.pt(tp.x, v+halfH/2), point)
+		p.number(b, tp.x, v, text)
 	}
 }
 
-// inlineBars returns where the upper and the lower half of an in-line connector are.
+// number writes the number of a cavity or terminal into its bar, before its terminal.
+func (p *painter) number(b *block, u, v float64, text string) {
+	st := draw.TextStyle{Size: sizeCavity, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End}
+	if b.lying == 0 {
+		at := b.pt(u-8, v+halfH/2)
+		at.Y += draw.CapHeight(draw.Bold, st.Size) / 2
+		p.l.Text(at, draw.Ellipsize(text, st.Face, st.Size, barL-11), st)
+		return
+	}
+	const small = 7.5 // a bar that stands is narrower than a number is long
+	st.Size, st.Align = small, draw.Middle
+	at := b.pt(u-16, v+halfH/2)
+	at.Y += draw.CapHeight(draw.Bold, small) / 2
+	p.l.Text(at, draw.Ellipsize(text, st.Face, small, halfH-1), st)
+}
+
+// inlineV returns the upper edges of the upper and the lower half of an in-line connector in its block.
+func (s *Sheet) inlineV(b *block, live *Live) (up, low float64) {
+	if live.Unplugged[b.id] {
+		return b.fan[0], b.fan[0] + partGap + halfH
+	}
+	return b.fan[0] + partGap/2, b.fan[0] + partGap/2 + halfH
+}
+
+// inlineBars returns where the two halves of an in-line connector are.
 func (s *Sheet) inlineBars(b *block, live *Live) (up, low draw.Rect) {
 	r := &b.runs[0]
-	top, bottom := partGap/2, partGap/2+halfH
-	if live.Unplugged[b.id] {
-		top, bottom = 0, partGap+halfH
-	}
-	up = draw.Rect{X: b.x + r.x0, Y: b.y + b.fan[0] + top, W: r.x1 - r.x0, H: halfH}
-	low = up
-	low.Y = b.y + b.fan[0] + bottom
-	return up, low
+	u, l := s.inlineV(b, live)
+	return b.rect(r.x0, u, r.x1-r.x0, halfH), b.rect(r.x0, l, r.x1-r.x0, halfH)
 }
 
-// bars returns where the outer (loom's) and the inner (component's) half of a component's connector are.
-func (s *Sheet) bars(b *block, r *run, live *Live) (outer, inner draw.Rect) {
-	out, in := partGap, partGap+halfH
+// barV returns the upper edges of the outer (loom's) and the inner (component's) half of a component's connector.
+func (s *Sheet) barV(b *block, r *run, live *Live) (outer, inner float64) {
+	outer, inner = partGap, partGap+halfH
 	if live.Unplugged[s.m.h.Connectors[r.conn].ID] {
-		out = 0
+		outer = 0
 	}
 	if r.top {
-		out, in = out+b.fan[0], in+b.fan[0]
-	} else {
-		out, in = b.h-b.fan[1]-out-halfH, b.h-b.fan[1]-in-halfH
+		return outer + b.fan[0], inner + b.fan[0]
 	}
-	outer = draw.Rect{X: b.x + r.x0, Y: b.y + out, W: r.x1 - r.x0, H: halfH}
-	inner = outer
-	inner.Y = b.y + in
-	return outer, inner
+	return b.lh - b.fan[1] - outer - halfH, b.lh - b.fan[1] - inner - halfH
+}
+
+// bars returns where the outer and the inner half of a component's connector are.
+func (s *Sheet) bars(b *block, r *run, live *Live) (outer, inner draw.Rect) {
+	out, in := s.barV(b, r, live)
+	return b.rect(r.x0, out, r.x1-r.x0, halfH), b.rect(r.x0, in, r.x1-r.x0, halfH)
 }
 
 // symbolBox returns where the drawing of a component, a ground point or the body is, connectors and studs left aside.
@@ -312,7 +335,7 @@ func (s *Sheet) symbolBox(b *block) draw.Rect {
 			h := b.shape.half(i)
 			lo, hi = min(lo, c.x-h), max(hi, c.x+h)
 		}
-		return draw.Rect{X: b.x + lo, Y: b.y + b.fan[0] + joint, W: hi - lo, H: b.shape.height()}
+		return b.rect(lo, b.fan[0]+joint, hi-lo, b.shape.height())
 	case groundBlock:
 		return draw.Rect{X: b.x + b.taps[0].x - 13, Y: b.y + groundStud, W: 26, H: groundH - groundStud - 4}
 	case bodyBlock:
@@ -322,27 +345,28 @@ func (s *Sheet) symbolBox(b *block) draw.Rect {
 	return draw.Rect{X: b.x, Y: b.y, W: b.w, H: b.h}
 }
 
-// pins draws, between parted halves, the pins that stick out of the one at y to towards the other at y from.
+// pins draws, between parted halves, the pins that stick out of the one at to towards the other at from.
 func (p *painter) pins(b *block, taps []int, from, to float64) {
 	if math.Abs(to-from) < 1 {
 		return
 	}
 	tip := to + (from-to)*0.6
 	for _, t := range taps {
-		x := b.x + b.taps[t].x
-		p.l.Line(draw.Point{X: x, Y: to}, draw.Point{X: x, Y: tip}, draw.Pen(p.th.Ink, 3))
+		u := b.taps[t].x
+		p.l.Line(b.pt(u, to), b.pt(u, tip), draw.Pen(p.th.Ink, 3))
 	}
 }
 
 func (p *painter) inline(b *block) {
-	up, low := p.s.inlineBars(b, p.live)
+	up, low := p.s.inlineV(b, p.live)
 	var lower []int
 	for _, c := range b.cols {
 		lower = append(lower, c.bottom)
 	}
-	p.pins(b, lower, up.MaxY(), low.Y)
-	p.half(b, b.runs[0].taps, up, true)
-	p.half(b, lower, low, true)
+	r := &b.runs[0]
+	p.pins(b, lower, up+halfH, low)
+	p.half(b, r, r.taps, up, true)
+	p.half(b, r, lower, low, true)
 }
 
 func (p *painter) splice(b *block) {
@@ -364,13 +388,12 @@ func (p *painter) splice(b *block) {
 }
 
 func (p *painter) rings(b *block, t *tap) {
-	stud := p.at(b, t.x, b.tapY(t, false, false, false))
-	y := b.tapY(t, false, true, false)
+	v, ring := b.tapY(t, false, false, false), b.tapY(t, false, true, false)
+	stud := b.pt(t.x, v)
 	for _, q := range t.ports {
-		x := p.s.m.ports[q].x
-		at := p.at(b, x, y)
-		p.l.Polyline([]draw.Point{at, {X: at.X, Y: stud.Y}, stud}, draw.Pen(p.th.Ink, 1.6))
-		p.l.Circle(at, ringR, p.th.Paper, draw.Pen(p.th.Ink, 1.6))
+		u := p.s.m.ports[q].ring
+		p.l.Polyline([]draw.Point{b.pt(u, ring), b.pt(u, v), stud}, draw.Pen(p.th.Ink, 1.6))
+		p.l.Circle(b.pt(u, ring), ringR, p.th.Paper, draw.Pen(p.th.Ink, 1.6))
 	}
 	p.l.Circle(stud, studR, p.th.Paper, draw.Pen(p.th.Ink, 1.6))
 	p.l.Circle(stud, 2.6, p.th.Ink, draw.Stroke{})
@@ -395,20 +418,17 @@ func (p *painter) component(b *block) {
 	p.symbol(b)
 	for i := range b.runs {
 		r := &b.runs[i]
-		outer, inner := p.s.bars(b, r, p.live)
+		outer, inner := p.s.barV(b, r, p.live)
 		if r.top {
-			p.pins(b, r.taps, outer.MaxY(), inner.Y)
+			p.pins(b, r.taps, outer+halfH, inner)
 		} else {
-			p.pins(b, r.taps, outer.Y, inner.MaxY())
+			p.pins(b, r.taps, outer, inner+halfH)
 		}
-		p.half(b, r.taps, inner, false)
-		p.half(b, r.taps, outer, true)
+		p.half(b, r, r.taps, inner, false)
+		p.half(b, r, r.taps, outer, true)
 		if r.labelShown {
-			y := b.fan[0] + (partGap+2*halfH)/2 + 5
-			if !r.top {
-				y = b.h - b.fan[1] - (partGap+2*halfH)/2 + 5
-			}
-			p.l.Text(p.at(b, r.labelX, y), r.label, draw.TextStyle{Size: sizeID, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End})
+			at, align := p.runLabel(b, r)
+			p.l.Text(at, r.label, draw.TextStyle{Size: sizeID, Face: draw.Bold, Colour: p.th.Ink, Align: align})
 		}
 	}
 	for i := range b.taps {
@@ -416,4 +436,18 @@ func (p *painter) component(b *block) {
 			p.rings(b, t)
 		}
 	}
+}
+
+// runLabel returns where the name of a component's connector stands: before its bars, or above bars that stand.
+func (p *painter) runLabel(b *block, r *run) (draw.Point, draw.Align) {
+	v := b.fan[0] + (partGap+2*halfH)/2 + 5
+	if !r.top {
+		v = b.lh - b.fan[1] - (partGap+2*halfH)/2 + 5
+	}
+	if b.lying == 0 {
+		return b.pt(r.labelX, v), draw.End
+	}
+	at := b.pt(0, v)
+	at.Y = b.y + b.core.Y - 5
+	return at, draw.Middle
 }

@@ -57,6 +57,12 @@ func TestPictures(t *testing.T) {
 		t.Fatal(err)
 	}
 	picture(t, "dock-busy", &l, s.Bounds(), 1.3)
+	for name, live := range map[string]sheet.Live{"": {}, "-parted": allUnplugged(placed())} {
+		s := sheet.Layout(placed())
+		l.Reset()
+		s.Draw(&l, live)
+		picture(t, "placed"+name, &l, s.Bounds(), 1)
+	}
 	for name, paper := range map[string]sheet.Paper{"a4": sheet.A4, "a3": sheet.A3} {
 		l.Reset()
 		s.DrawPage(&l, sheet.Live{}, paper)

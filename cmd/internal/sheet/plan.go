@@ -24,6 +24,7 @@ type port struct {
 	end   int
 	top   bool    // on the block's upper edge
 	x     float64 // from the block's left edge
+	ring  float64 // of its ring terminal, in the block's own coordinates
 }
 
 // facts is what can be said of a harness before anything is placed. It is made once and not changed.

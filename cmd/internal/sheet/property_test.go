@@ -21,6 +21,12 @@ import (
 func harnesses(t testing.TB) (names []string, all []*harness.Harness) {
 	add := func(n string, h *harness.Harness) { names, all = append(names, n), append(all, h) }
 	add("dock", dock())
+	add("placed by an author", placed())
+	turned := generated(77, 25)
+	for i, c := range turned.Components {
+		turned.Sheet = append(turned.Sheet, harness.Placement{ID: c.ID, Column: float64(i % 7), Row: float64(i / 5), Turn: i})
+	}
+	add("placed anyhow and turned", turned)
 	shippedNames, shippedAll := shipped(t)
 	for i, h := range shippedAll {
 		add(shippedNames[i], h)

@@ -157,32 +157,30 @@ func depth(rank []int) int {
 	return d
 }
 
-// fitRows gives blocks without a row one that suits the rows the author gave: below what is above them, halfway between
-// where there is no whole row left.
+// fitRows gives blocks without a row one that suits the rows the author gave: below what is above them, and evenly between
+// where there are not enough whole rows left.
 func (m *plan) fitRows(arrows []arrow) {
+	high, steps := m.rowsBelow(arrows)
 	for range m.blocks {
 		moved := false
 		for i, b := range m.blocks {
 			if b.placed {
 				continue
 			}
-			low, high := math.Inf(-1), math.Inf(1)
+			low := math.Inf(-1)
 			for _, a := range arrows {
 				if a.b == i {
 					low = max(low, m.blocks[a.a].rank)
 				}
-				if a.a == i && m.blocks[a.b].placed {
-					high = min(high, m.blocks[a.b].rank)
-				}
 			}
-			r := b.rank
-			switch {
+			r := 0.0
+			switch room := high[i] - low; {
 			case math.IsInf(low, -1):
-				r = 0
-			case low+1 <= high-1 || math.IsInf(high, 1):
+			case room >= float64(steps[i]+1) || math.IsInf(high[i], 1):
 				r = math.Floor(low) + 1
-			case low < high:
-				r = (low + high) / 2
+			case room > 0:
+				// Rows are kept in 64ths so that the same row is the same number.
+				r = math.Round((low+room/float64(steps[i]+1))*64) / 64
 			default:
 				r = low
 			}
@@ -195,6 +193,32 @@ func (m *plan) fitRows(arrows []arrow) {
 			return
 		}
 	}
+}
+
+// rowsBelow returns for each block the row of the nearest placed block that the arrows lead to, +Inf when there is none, and
+// the number of arrows to it.
+func (m *plan) rowsBelow(arrows []arrow) (high []float64, steps []int) {
+	high, steps = make([]float64, len(m.blocks)), make([]int, len(m.blocks))
+	for i := range high {
+		high[i] = math.Inf(1)
+	}
+	for range m.blocks {
+		moved := false
+		for _, a := range arrows {
+			h, n := high[a.b], steps[a.b]+1
+			if m.blocks[a.b].placed {
+				h, n = m.blocks[a.b].rank, 1
+			}
+			if h < high[a.a] || h == high[a.a] && n > steps[a.a] && !math.IsInf(h, 1) {
+				high[a.a], steps[a.a] = h, n
+				moved = true
+			}
+		}
+		if !moved {
+			break
+		}
+	}
+	return high, steps
 }
 
 // settle moves blocks without a row up or down within what the arrows allow, to the middle of what they join, so that

@@ -338,7 +338,7 @@ func (b *block) tapY(t *tap, inner, ring, parted bool) float64 {
 	if t.top {
 		return b.fan[0] + y
 	}
-	return b.h - b.fan[1] - y
+	return b.lh - b.fan[1] - y
 }
 
 // WhereNow returns where a point is on the sheet while the connectors of live are parted as they are; ok is false for a
@@ -351,11 +351,11 @@ func (s *Sheet) WhereNow(p harness.Point, live Live) (at draw.Point, ok bool) {
 	b := s.m.blocks[sp.block]
 	t := &b.taps[sp.tap]
 	parted := t.conn >= 0 && live.Unplugged[s.m.h.Connectors[t.conn].ID]
-	at = draw.Point{X: b.x + t.x, Y: b.y + b.tapY(t, sp.inner, sp.ring >= 0, parted)}
+	u := t.x
 	if sp.ring >= 0 {
-		at.X = b.x + s.m.ports[sp.ring].x
+		u = s.m.ports[sp.ring].ring
 	}
-	return at, true
+	return b.pt(u, b.tapY(t, sp.inner, sp.ring >= 0, parted)), true
 }
 
 // Where returns where a point is on the sheet with every connector mated; 0, 0 for a point that the sheet does not have.

@@ -264,5 +264,6 @@ func (g *grid) stretch(it *item, low, high float64) {
 		right = max(right, b.text[i].x+b.text[i].width())
 	}
 	b.w, b.right = right, 0
+	b.upright(g.m)
 	g.moveTo(it, left)
 }

@@ -29,13 +29,14 @@ func (p *painter) symbol(b *block) {
 		if part.kind == partNone {
 			continue
 		}
-		pl := draw.Place{At: p.at(b, k.x, mid), Scale: symScale, Turn: part.turn}
+		pl := draw.Place{At: p.at(b, k.x, mid), Scale: symScale, Turn: part.turn + draw.Turn(b.lying)}
 		st := p.partState(c, part)
 		if part.kind == partChange {
 			o := b.taps[part.other].x
 			pl.Mirror = (o < k.x) != (part.turn == 2)
 			part.sym.Draw(p.l, pl, st, p.th)
-			p.changeLeads(b, k, part, pl, lead)
+			own := draw.Place{At: draw.Point{X: k.x, Y: mid}, Scale: symScale, Turn: part.turn, Mirror: pl.Mirror}
+			p.changeLeads(b, k, part, own, lead)
 		} else {
 			part.sym.Draw(p.l, pl, st, p.th)
 		}
@@ -95,8 +96,8 @@ func (p *painter) commonBar(b *block, pen draw.Stroke) {
 	y := b.fan[0] + joint + jogH
 	edge := b.fan[0] + joint
 	if !t.top {
-		y = b.h - b.fan[1] - joint - jogH
-		edge = b.h - b.fan[1] - joint
+		y = b.lh - b.fan[1] - joint - jogH
+		edge = b.lh - b.fan[1] - joint
 	}
 	lo, hi := t.x, t.x
 	n := 0
@@ -129,7 +130,7 @@ func (p *painter) commonBar(b *block, pen draw.Stroke) {
 // changeLeads leads the two throws of a change-over contact to their columns.
 func (p *painter) changeLeads(b *block, k column, part *part, pl draw.Place, pen draw.Stroke) {
 	own := k.bottom
-	edge, jog := b.h-b.fan[1]-joint, -jogH/2
+	edge, jog := b.lh-b.fan[1]-joint, -jogH/2
 	if part.turn == 2 {
 		own = k.top
 		edge, jog = b.fan[0]+joint, jogH/2
@@ -143,18 +144,18 @@ func (p *painter) changeLeads(b *block, k column, part *part, pl draw.Place, pen
 			continue
 		}
 		x := b.taps[e.tap].x
-		p.l.Polyline([]draw.Point{from, {X: from.X, Y: b.y + edge + jog}, p.at(b, x, edge+jog), p.at(b, x, edge)}, pen)
+		p.l.Polyline([]draw.Point{p.at(b, from.X, from.Y), p.at(b, from.X, edge+jog), p.at(b, x, edge+jog), p.at(b, x, edge)}, pen)
 	}
 	if k.top >= 0 && part.turn != 2 {
 		return
 	}
-	p.l.Line(p.at(b, k.x, b.h-b.fan[1]-joint-jogH), p.at(b, k.x, b.h-b.fan[1]-joint), pen)
+	p.l.Line(p.at(b, k.x, b.lh-b.fan[1]-joint-jogH), p.at(b, k.x, b.lh-b.fan[1]-joint), pen)
 }
 
 // relayCase draws the outline of a relay and the link between its coil and contacts.
 func (p *painter) relayCase(b *block, mid float64) {
 	lo, hi := b.cols[0].x, b.cols[len(b.cols)-1].x
-	box := draw.Rect{X: b.x + lo - 24, Y: b.y + b.fan[0] + joint + 3, W: hi - lo + 40, H: b.shape.height() - 6}
+	box := b.rect(lo-24, b.fan[0]+joint+3, hi-lo+40, b.shape.height()-6)
 	p.l.Rect(box, 3, p.th.Paper, draw.Pen(p.th.InkSoft, 0.9).Dashed(5, 3))
 	coil, contact := -1.0, -1.0
 	for i, k := range b.cols {
@@ -183,33 +184,33 @@ func (p *painter) box(b *block) {
 	top := b.fan[0] + joint
 	const lead = 8.0
 	pen := draw.RoundPen(p.th.Ink, 1.6*symScale)
-	r := draw.Rect{X: b.x + lo - 20, Y: b.y + top + lead, W: hi - lo + 40, H: b.shape.height() - 2*lead}
-	p.l.Rect(r, 2, p.th.Paper, pen)
+	v0, v1 := top+lead, top+b.shape.height()-lead
+	p.l.Rect(b.rect(lo-20, v0, hi-lo+40, v1-v0), 2, p.th.Paper, pen)
 	for _, k := range b.cols {
 		if k.top >= 0 {
 			p.l.Line(p.at(b, k.x, top), p.at(b, k.x, top+lead), pen)
 		}
 		if k.bottom >= 0 {
-			p.l.Line(p.at(b, k.x, b.h-b.fan[1]-joint-lead), p.at(b, k.x, b.h-b.fan[1]-joint), pen)
+			p.l.Line(p.at(b, k.x, b.lh-b.fan[1]-joint-lead), p.at(b, k.x, b.lh-b.fan[1]-joint), pen)
 		}
 	}
 	c := &p.s.m.h.Components[b.at]
 	if len(c.Spec.Positions) > 0 {
-		p.boxJoins(b, c, r)
+		p.boxJoins(b, c, v0+7, v1-7)
 	}
 }
 
-// boxJoins shows in a box which terminals are joined now.
-func (p *painter) boxJoins(b *block, c *harness.Component, r draw.Rect) {
+// boxJoins shows in a box which terminals are joined now; their dots stand at the heights top and bottom.
+func (p *painter) boxJoins(b *block, c *harness.Component, top, bottom float64) {
 	spot := map[string]draw.Point{}
 	for i := range b.taps {
 		t := &b.taps[i]
-		y := r.Y + 7
+		v := top
 		if !t.top {
-			y = r.MaxY() - 7
+			v = bottom
 		}
 		if _, ok := spot[t.terminal]; !ok && t.terminal != "" {
-			spot[t.terminal] = draw.Point{X: b.x + t.x, Y: y}
+			spot[t.terminal] = b.pt(t.x, v)
 		}
 	}
 	pos := p.live.position(p.s.m.h, c.Control)

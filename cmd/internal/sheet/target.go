@@ -160,7 +160,10 @@ func (s *Sheet) blockTargets(b *block) {
 			outer, inner := s.bars(b, &b.runs[k], &live)
 			box := outer.Union(inner)
 			w := draw.Measure(b.runs[k].label, draw.Bold, sizeID)
-			connector(b.runs[k].conn, draw.Rect{X: box.X - 4 - w, Y: box.Y, W: box.W + 4 + w, H: box.H})
+			if b.lying == 0 && b.runs[k].labelShown {
+				box = draw.Rect{X: box.X - 4 - w, Y: box.Y, W: box.W + 4 + w, H: box.H}
+			}
+			connector(b.runs[k].conn, box)
 		}
 	case inlineBlock:
 		up, low := s.inlineBars(b, &live)
