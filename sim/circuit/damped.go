@@ -70,7 +70,7 @@ func (s *Solver) converged() bool {
 			continue
 		}
 		i, _ := c.law.At(next)
-		if !(math.Abs(i-c.amps) <= float64(currentTolerance*math.Abs(i))+currentFloor) {
+		if !(math.Abs(i-c.amps) <= float64(s.tolerance*math.Abs(i))+currentFloor) {
 			done = false
 		}
 	}
@@ -145,7 +145,7 @@ func (s *Solver) notConverged() error {
 		v := s.volts[c.a] - s.volts[c.b]
 		i, _ := c.law.At(v)
 		off := math.Abs(i - c.amps)
-		if share := off / (float64(currentTolerance*math.Abs(i)) + currentFloor); share > worst || math.IsNaN(share) {
+		if share := off / (float64(s.tolerance*math.Abs(i)) + currentFloor); share > worst || math.IsNaN(share) {
 			worst = share
 			id := s.sym.curves[k]
 			e.Branch, e.Name, e.Excess, e.Volts = id, s.sym.net.BranchName(id), off, v

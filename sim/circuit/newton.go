@@ -6,22 +6,24 @@ import (
 )
 
 // Tolerances of Newton's method. A Curve is at its solution when the current of its linearisation and that of its law
-// differ by less than currentTolerance of that current plus currentFloor.
+// differ by less than currentTolerance of that current (in motion stepTolerance) plus currentFloor.
 const (
 	// currentTolerance leaves room below the 1e-9 to which solutions are compared with another simulator. Newton's method
 	// squares the error in each iteration, so it costs at most one more than a coarser one would.
 	currentTolerance = 1e-11
+	// stepTolerance is a thousandth of what the length of a step leaves at best.
+	stepTolerance = 1e-9
 	// currentFloor is a millionth of what LeakSiemens passes at 1 V, so that even on a node that hangs on nothing but
 	// leakage it is worth a microvolt.
 	currentFloor = 1e-18
 	// stillVolts is a change of voltage over which a law is taken as straight. A law whose slope grows by a factor e within
 	// 1 mV, twenty-five times as steep as a junction, departs by 5e-13 of its current over it.
 	stillVolts = 1e-9
-	// When the end of a step of at most parabolaVolts showed that the linearisation was off by a small share of the current,
-	// bendShare, the law is near enough to a parabola there that a step of at most a tenth of that length, and of at most
-	// lookVolts, is off by less in the square of both lengths, and need not be looked at. bendMargin allows for a curvature
-	// that changes on the way. The two lengths are a few times, and a fraction of, the scale on which junctions (25 mV)
-	// and cold filaments bend; a law may be straight for ten volts and bend then.
+	// When the end of a move of at most parabolaVolts showed that the linearisation was off by a small share of the current,
+	// bendShare, the law is near enough to a parabola there that a shorter move, of at most lookVolts, is off by less in the
+	// square of both lengths, and need not be looked at. bendMargin allows for a curvature that changes on the way. The two
+	// lengths are a few times, and a fraction of, the scale on which junctions (25 mV) and cold filaments bend; a law may
+	// be straight for ten volts and bend then.
 	parabolaVolts, lookVolts, bendShare, bendMargin = 0.1, 1e-3, 0.1, 16
 	// newtonLimit is more than three times what has been seen to be needed by circuits with junctions in series fed backwards and
 	// forwards, cold. What takes longer goes to the damped iteration.
@@ -42,9 +44,11 @@ type curve struct {
 
 	stampG, stampJ float64 // as they stand in the last elimination
 
-	// What the last step to x showed: its length, how far off the linearisation was at its end (with a margin), and what was
-	// allowed, times the square of the length. step is 0 when it showed nothing.
-	step, bend, room float64
+	// What the last moves to x showed: how far from x the law is a parabola, in volts, and its bend in amperes per square
+	// volt, with a margin.
+	span, bend float64
+
+	v, before float64 // volts at the ends of the last step in time and the one before
 
 	amps float64 // in the last solution
 }
@@ -101,7 +105,7 @@ func (s *Solver) Solve() error {
 		return err
 	}
 	s.rest()
-	s.iterations = 0
+	s.iterations, s.tolerance = 0, currentTolerance
 	if err := s.operate(); err != nil {
 		return err
 	}
@@ -131,32 +135,41 @@ func (s *Solver) relinearise() (bool, error) {
 	for k := range s.crv {
 		c := &s.crv[k]
 		next := s.volts[c.a] - s.volts[c.b]
-		step := math.Abs(next - c.x)
+		move := math.Abs(next - c.x)
 		c.amps = c.i + float64(c.g*(next-c.x))
-		if step <= stillVolts || c.straight(step) {
+		if move <= stillVolts || c.straight(move, s.tolerance) {
 			continue
 		}
-		if err := s.linearise(k, c.law.Limit(next, c.x)); err != nil {
+		agrees, err := s.look(k, c.law.Limit(next, c.x))
+		if err != nil {
 			return false, err
 		}
-		if c.x != next {
-			done = false
-			continue
-		}
-		off, allowed := math.Abs(c.i-c.amps), float64(currentTolerance*math.Abs(c.i))+currentFloor
-		if off > allowed {
-			done = false
-		}
-		if step <= parabolaVolts && off <= bendShare*math.Abs(c.i) {
-			c.step, c.bend, c.room = step, bendMargin*off, allowed*float64(step*step)
-		}
+		done = done && agrees && c.x == next
 	}
 	return done, nil
 }
 
-// straight reports whether the law can be told to agree with its linearisation over a step in volts without looking.
-func (c *curve) straight(step float64) bool {
-	return step <= lookVolts && 10*step <= c.step && c.bend*float64(step*step) <= c.room
+// straight reports whether the law can be told to agree with its linearisation over a move in volts without looking.
+func (c *curve) straight(move, tolerance float64) bool {
+	return move <= lookVolts && move <= c.span && c.bend*float64(move*move) <= float64(tolerance*math.Abs(c.i))+currentFloor
+}
+
+// look linearises a law at another voltage, and reports whether the linearisation it had was right there.
+func (s *Solver) look(k int, at float64) (agrees bool, err error) {
+	c := &s.crv[k]
+	move, guess := math.Abs(at-c.x), c.i+float64(c.g*(at-c.x))
+	span, bend := c.span, c.bend
+	if err := s.linearise(k, at); err != nil || c.x != at {
+		return false, err
+	}
+	off := math.Abs(c.i - guess)
+	if move <= parabolaVolts && off <= bendShare*math.Abs(c.i) {
+		c.span, c.bend = move, bendMargin*off/(move*move)
+		if 4*move < span { // it said more before
+			c.span, c.bend = span-move, max(bend, c.bend)
+		}
+	}
+	return off <= float64(s.tolerance*math.Abs(c.i))+currentFloor, nil
 }
 
 // evaluateStale linearises the laws that have changed, where they stand.
@@ -186,7 +199,7 @@ func (s *Solver) linearise(k int, at float64) error {
 			return s.badLaw(k, "slope", g, "S", fmt.Sprintf("0 or more at %g V", at))
 		}
 		if math.Abs(i) <= maxValue && g <= maxValue {
-			c.x, c.i, c.g, c.step = at, i, min(g, maxSlope), 0
+			c.x, c.i, c.g, c.span = at, i, min(g, maxSlope), 0
 			return nil
 		}
 		at = c.x + (at-c.x)/2

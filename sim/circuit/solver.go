@@ -43,6 +43,7 @@ type Solver struct {
 	holds         []hold  // by index in sym.stores, scratch of Step
 
 	iterations int
+	tolerance  float64   // share of a current by which it may miss its law
 	rhs        []float64 // by column, all zero between calls
 	unit       []float64 // by Node, [Ground] always 0
 	grounding  []float64 // by Node, [Ground] always 0
