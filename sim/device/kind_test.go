@@ -304,7 +304,7 @@ func TestSteadyStateDoesNotAllocate(t *testing.T) {
 }
 
 // A defect that makes no difference anywhere would be one that nobody can find: each, at the ends of its severity and between,
-// must change a voltage by a millivolt or what is noticed in some circuit.
+// must change a voltage by a millivolt, what is noticed, or what happens in a minute, in some circuit.
 func TestEveryDefectShowsSomewhere(t *testing.T) {
 	for _, k := range device.Kinds() {
 		spec := example(k)
@@ -319,7 +319,7 @@ func TestEveryDefectShowsSomewhere(t *testing.T) {
 							feeds[i] = circuit.Source{EMF: []float64{0, 12.6, 24, -12}[rng.IntN(4)], Ohms: math.Exp(rng.Float64()*16 - 8)}
 						}
 						position := rng.IntN(3)
-						look := func(name string) ([]float64, string) {
+						look := func(name string) (volts []float64, word string, happenings int) {
 							d, err := device.New(spec)
 							require.NoError(t, err)
 							require.NoError(t, d.(device.Defective).Spoil(name, severity))
@@ -332,12 +332,13 @@ func TestEveryDefectShowsSomewhere(t *testing.T) {
 								at[i] = i + 1
 								r.branch(i+1, 0, feeds[i])
 							}
-							r.add(d, at...).compile().settle()
-							return r.solver.Voltages(), d.Effect(r.solver).Word
+							happenings = len(r.add(d, at...).compile().march(60, 10))
+							r.settle()
+							return r.solver.Voltages(), d.Effect(r.solver).Word, happenings
 						}
-						volts, word := look("")
-						with, seen := look(defect.Name)
-						if word != seen {
+						volts, word, all := look("")
+						with, seen, some := look(defect.Name)
+						if word != seen || all != some {
 							return
 						}
 						for i := range volts {

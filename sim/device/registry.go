@@ -19,7 +19,7 @@ type family struct {
 // families lists every kind in the order in which the guide shows them. It is never written to.
 func families() []family {
 	return []family{
-		batteryFamily(), fuseFamily(), largeFuseFamily(),
+		batteryFamily(), fuseFamily(), largeFuseFamily(), breakerFamily(), resetBreakerFamily(),
 		switchFamily(), buttonFamily(), relayFamily(),
 		lampFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
 		motorFamily(),
