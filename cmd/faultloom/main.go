@@ -3,6 +3,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -58,6 +59,7 @@ var errFindings = errors.New("not in order")
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	root := newRoot()
 	root.SetArgs(args)
+	stdout, stderr = plain{stdout}, plain{stderr}
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	err := root.ExecuteContext(ctx)
@@ -74,4 +76,21 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	fmt.Fprintln(stderr, "faultloom: "+err.Error())
 	fmt.Fprintln(stderr, "faultloom --help tells more.")
 	return exitUsage
+}
+
+// plain writes text without control characters, but for new lines and tabs: titles and messages come from files of others,
+// and a terminal takes some of these for commands.
+type plain struct{ w io.Writer }
+
+func (p plain) Write(data []byte) (int, error) {
+	clean := bytes.Clone(data)
+	for i, b := range clean { // by bytes: a write may end within a letter
+		if b < ' ' && b != '\n' && b != '\t' || b == 0x7f {
+			clean[i] = '?'
+		}
+	}
+	if _, err := p.w.Write(clean); err != nil {
+		return 0, err
+	}
+	return len(data), nil
 }

@@ -65,13 +65,17 @@ func WriteText(w io.Writer, r *grading.Report, width int) error {
 	}
 	b.WriteString("\nStep by step\n")
 	for _, s := range r.Steps {
-		text := fmt.Sprintf("%3d  %5s min  %s", s.Seq+1, points(s.Minutes), s.Did)
+		text := s.Did
 		if s.Showed != "" {
 			text += ": " + s.Showed
 		}
-		line(0, 16, text)
+		when := fmt.Sprintf("%3d  %5s min  ", s.Seq+1, points(s.Minutes))
+		for _, l := range wrap(text, width-len(when)) {
+			b.WriteString(when + l + "\n")
+			when = strings.Repeat(" ", len(when))
+		}
 		if s.Remark != "" {
-			line(16, 0, "! "+s.Remark)
+			line(len(when), 2, "! "+s.Remark)
 		}
 	}
 	b.WriteString("\nOn a real vehicle\n")
