@@ -41,3 +41,12 @@ var (
 
 // TungstenMelts is the melting point in kelvin.
 const TungstenMelts = tungstenMelts
+
+// Junction is what ngspice's diode model wants.
+type Junction struct{ Saturation, Emission, Series float64 }
+
+// SuppressorLaw returns the junctions of a suppression diode and the force in series with the backward one.
+func SuppressorLaw(d *Suppressor) (Junction, float64) {
+	j := d.law.j
+	return Junction{j.saturation, j.volts / thermalVolts, j.series}, d.law.volts
+}

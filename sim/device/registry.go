@@ -21,9 +21,9 @@ func families() []family {
 	return []family{
 		batteryFamily(), fuseFamily(), largeFuseFamily(), breakerFamily(), resetBreakerFamily(),
 		switchFamily(), buttonFamily(), relayFamily(),
-		lampFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
+		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
 		motorFamily(),
-		resistorFamily(), diodeFamily(),
+		resistorFamily(), diodeFamily(), suppressorFamily(),
 		potentiometerFamily(), thermistorFamily(), platinumFamily(),
 	}
 }
