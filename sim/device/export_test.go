@@ -22,6 +22,9 @@ var (
 	}) {
 		return &m.law
 	}
+	HeaterLaw = func(h *Heater) (law interface {
+		At(v float64) (i, g float64)
+	}) { return &h.law }
 	HornLaw = func(h *Horn) (law interface {
 		At(v float64) (i, g float64)
 	}) {

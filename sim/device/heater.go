@@ -6,21 +6,54 @@ import (
 	"faultloom/sim/circuit"
 )
 
-// Heater is a resistance wire whose heat a person feels. The heat h, 1 at rated power, follows the power P by
+// Heater is a resistance wire whose heat a person feels. The heat h, 1 at rated power, follows the power P, and the resistance
+// the heat:
 //
-//	dh/dt = (P/rated - h)/τ
+//	dh/dt = (P/rated - h)/τ        R = cold·(1 + (rise - 1)·h)
 //
-// which is Newton cooling of a lumped body; the resistance does not change with it, as that of constantan and of
-// nickel-chromium hardly does (a few percent to red heat, from memory).
+// The first is Newton cooling of a lumped body; the second a resistance that is straight in the temperature, which grows by the
+// factor rise to rated heat: 1 for constantan and nickel-chromium (a few percent to red heat, from memory), 2 to 4 for the iron
+// or nickel regulating wire of a glow plug, which so takes a large current at first and limits itself (common practice, no
+// source). In steady state h solves h·(1 + (rise-1)·h) = rise·v², v the voltage over the rated one.
 type Heater struct {
 	base
-	pins        pair
-	branch      circuit.ID
-	ohms, watts float64
-	tau         float64
-	heat        float64
-	mode        Mode
+	pins   pair
+	curve  curve
+	law    heaterLaw
+	moving ohmic
+	watts  float64
+	tau    float64
+	heat   float64
+	mode   Mode
 	spoilt
+}
+
+// heaterLaw is a heater that has been on for long; siemens is the conductance at rated voltage.
+type heaterLaw struct{ volts, siemens, rise float64 }
+
+// heat returns h at a voltage, and its slope over v².
+func (l *heaterLaw) heat(v float64) (h, slope float64) {
+	x := v / l.volts
+	root := math.Sqrt(1 + float64(4*(l.rise-1)*l.rise*x*x))
+	return 2 * l.rise * x * x / (1 + root), l.rise / root
+}
+
+// At implements circuit.Law.
+func (l *heaterLaw) At(v float64) (i, g float64) {
+	x := v / l.volts
+	h, slope := l.heat(v)
+	// The conductance over that at rated voltage is q = rise/(1 + (rise-1)·h), and dq/dv = -q²·(rise-1)/rise·dh/d(v²)·2v.
+	q := l.rise / (1 + float64((l.rise-1)*h))
+	bend := q * q * (l.rise - 1) / l.rise * slope * 2 * x * x
+	return v * q * l.siemens, (q - bend) * l.siemens
+}
+
+// Limit implements circuit.Law: as with a lamp, whose curve bends the same way.
+func (l *heaterLaw) Limit(next, last float64) float64 {
+	if next*last < 0 && math.Abs(last) > lampNear*l.volts {
+		return 0
+	}
+	return next
 }
 
 // From these shares of rated heat a heater is felt, and is as hot as it should be (common practice, no source).
@@ -32,12 +65,13 @@ func heaterFamily() family {
 	return family{
 		kind: Kind{
 			Name: "heater", Title: "heater",
-			Doc:       "A heating wire, as in a heated window, mirror or seat.",
+			Doc:       "A heating wire, as in a heated window, mirror or seat, or a glow plug.",
 			Terminals: []Terminal{{"in", "supply side"}, {"out", "ground side"}},
 			Plugged:   true, Words: heatWords,
 			Params: []Param{
 				{Key: "volts", Doc: "rated voltage", Dim: Volt, Default: 12, Min: 1, Max: 100},
 				{Key: "power", Doc: "power at rated voltage", Dim: Watt, Required: true, Min: 0.1, Max: 5000},
+				{Key: "rise", Doc: "resistance when hot over cold: 1 for a heated window, 2 to 4 for a glow plug", Default: 1, Min: 1, Max: 8},
 				{Key: "time", Doc: "time to reach 63 % of its heat", Dim: Second, Default: 60, Min: 0.1, Max: 3600},
 			},
 			Defects: []Defect{
@@ -57,7 +91,7 @@ func heaterFamily() family {
 		},
 		make: func(s Spec) Device {
 			v, w := s.Values["volts"], s.Values["power"]
-			return &Heater{ohms: v * v / w, watts: w, tau: s.Values["time"]}
+			return &Heater{law: heaterLaw{v, w / (v * v), s.Values["rise"]}, watts: w, tau: s.Values["time"]}
 		},
 	}
 }
@@ -65,19 +99,21 @@ func heaterFamily() family {
 // Build implements Device.
 func (h *Heater) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	h.pins = pair(pins)
-	h.branch = n.Add(name, pins[0], pins[1], circuit.Resistor{Ohms: h.ohms})
+	h.curve.built(n.Add(name, pins[0], pins[1], circuit.Curve{Law: open}))
 }
 
 // Stamp implements Device.
 func (h *Heater) Stamp(s *circuit.Solver, mode Mode) {
 	h.mode = mode
-	switch h.name {
-	case "open":
-		s.SetOhms(h.branch, math.Inf(1))
-	case "weak", "shorted":
-		s.SetOhms(h.branch, h.severity)
+	switch {
+	case h.name == "open":
+		h.curve.set(s, open, false)
+	case h.name != "":
+		h.curve.set(s, &h.moving, h.moving.become(1/h.severity))
+	case mode == Steady:
+		h.curve.set(s, &h.law, false)
 	default:
-		s.SetOhms(h.branch, h.ohms)
+		h.curve.set(s, &h.moving, h.moving.become(h.law.siemens*h.law.rise/(1+float64((h.law.rise-1)*h.heat))))
 	}
 }
 
@@ -86,10 +122,22 @@ func (h *Heater) share(s *circuit.Solver) float64 {
 	if h.name == "shorted" {
 		return 0
 	}
-	return s.Power(h.branch) / h.watts
+	return s.Power(h.curve.id) / h.watts
 }
 
-// Advance implements Device.
+// heaterGrain is the change of heat that is worth a step while the resistance follows it: 2 to 3 % of the resistance.
+const heaterGrain = 0.03
+
+// Step implements Device.
+func (h *Heater) Step(s *circuit.Solver) float64 {
+	off := math.Abs(h.share(s) - h.heat)
+	if h.law.rise == 1 || h.name != "" || off < heaterGrain/30 {
+		return math.Inf(1)
+	}
+	return h.tau * heaterGrain / off
+}
+
+// Advance implements Device. The power is taken as it is over the whole step.
 func (h *Heater) Advance(s *circuit.Solver, dt float64) []Happening {
 	p := h.share(s)
 	h.heat = p + float64((h.heat-p)*exp(-dt/h.tau))
@@ -97,7 +145,13 @@ func (h *Heater) Advance(s *circuit.Solver, dt float64) []Happening {
 }
 
 // Rest implements Device.
-func (h *Heater) Rest(s *circuit.Solver) { h.heat = h.share(s) }
+func (h *Heater) Rest(s *circuit.Solver) {
+	if h.name == "" {
+		h.heat, _ = h.law.heat(h.pins.volts(s))
+		return
+	}
+	h.heat = h.share(s)
+}
 
 // Effect implements Device.
 func (h *Heater) Effect(s *circuit.Solver) Effect {
