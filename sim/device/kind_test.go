@@ -333,7 +333,7 @@ func TestEveryDefectShowsSomewhere(t *testing.T) {
 								r.branch(i+1, 0, feeds[i])
 							}
 							happenings = len(r.add(d, at...).compile().march(60, 10))
-							r.settle()
+							r.rests()
 							return r.solver.Voltages(), d.Effect(r.solver).Word, happenings
 						}
 						volts, word, all := look("")

@@ -20,9 +20,9 @@ type family struct {
 func families() []family {
 	return []family{
 		batteryFamily(), fuseFamily(), largeFuseFamily(), breakerFamily(), resetBreakerFamily(),
-		switchFamily(), buttonFamily(), relayFamily(),
+		switchFamily(), buttonFamily(), relayFamily(), flasherFamily(),
 		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
-		motorFamily(),
+		motorFamily(), solenoidFamily(),
 		resistorFamily(), diodeFamily(), suppressorFamily(),
 		potentiometerFamily(), thermistorFamily(), platinumFamily(),
 	}

@@ -70,9 +70,14 @@ func (r *rig) solve(mode device.Mode) {
 }
 
 // settle finds the steady state and brings everything to rest in it.
-func (r *rig) settle() {
+func (r *rig) settle() { require.True(r.t, r.rests(), "the circuit does not settle") }
+
+// rests is settle that reports whether there is a steady state.
+func (r *rig) rests() bool {
 	for round := 0; ; round++ {
-		require.Less(r.t, round, 50, "the circuit does not settle")
+		if round == 50 {
+			return false
+		}
 		r.solve(device.Steady)
 		changed := false
 		for _, d := range r.devices {
@@ -85,6 +90,7 @@ func (r *rig) settle() {
 	for _, d := range r.devices {
 		d.Rest(r.solver)
 	}
+	return true
 }
 
 // march goes through time with the steps that the devices ask for, at most longest seconds each.
