@@ -267,6 +267,9 @@ func (m *plan) addComponent(i int) {
 			}
 		}
 	}
+	if len(b.cols) == 0 { // nothing to connect: a box without leads
+		b.cols = append(b.cols, column{top: -1, bottom: -1})
+	}
 	b.shape = newShape(c, b)
 	ids := []string{c.ID}
 	for k := range m.h.Connectors {

@@ -17,7 +17,7 @@ func TestAPointIsFoundWhereItIs(t *testing.T) {
 			s := sheet.Layout(h)
 			for _, p := range h.Points() {
 				got, ok := s.At(s.Where(p))
-				assert.True(t, ok && got.Kind == sheet.PointTarget && got.Point == p, "at the place of %s: got %v %q", p, got.Kind, got.ID)
+				require.True(t, ok && got.Kind == sheet.PointTarget && got.Point == p, "at the place of %s: got %v %q", p, got.Kind, got.ID)
 				parted := allUnplugged(h)
 				at, ok := s.WhereNow(p, parted)
 				require.True(t, ok)

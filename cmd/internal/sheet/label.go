@@ -15,7 +15,11 @@ type label struct {
 }
 
 func newLabel(w *harness.Wire) label {
-	l := label{number: w.ID, spec: sizeText(w.Size) + " " + w.Colour}
+	const most = 90.0 // no wire's number is that long; what is shows that it goes on
+	l := label{
+		number: draw.Ellipsize(w.ID, draw.Bold, sizeWire, most),
+		spec:   draw.Ellipsize(sizeText(w.Size)+" "+w.Colour, draw.Regular, sizeWire, most),
+	}
 	l.width = max(wide(l.number, draw.Bold, sizeWire), wide(l.spec, draw.Regular, sizeWire))
 	return l
 }

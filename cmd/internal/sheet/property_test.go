@@ -102,24 +102,31 @@ func TestNothingOverlaps(t *testing.T) {
 }
 
 func checkTexts(t *testing.T, state string, s *sheet.Sheet, all []box, live sheet.Live) {
+	r, shapes := s.Bounds(), s.Shapes(live)
 	for i, a := range all {
 		for _, b := range all[:i] {
-			assert.Truef(t, a.Intersect(b.Rect).Empty(), "%s: lettering %q at %v lies over %q at %v", state, a.name, a.Rect, b.name, b.Rect)
+			if !a.Intersect(b.Rect).Empty() {
+				t.Errorf("%s: lettering %q at %v lies over %q at %v", state, a.name, a.Rect, b.name, b.Rect)
+			}
 		}
-		r := s.Bounds()
-		assert.Truef(t, a.X >= r.X && a.Y >= r.Y && a.MaxX() <= r.MaxX() && a.MaxY() <= r.MaxY(), "%s: lettering %q at %v leaves the sheet %v", state, a.name, a.Rect, r)
-		for _, b := range s.Shapes(live) {
+		if a.X < r.X || a.Y < r.Y || a.MaxX() > r.MaxX() || a.MaxY() > r.MaxY() {
+			t.Errorf("%s: lettering %q at %v leaves the sheet %v", state, a.name, a.Rect, r)
+		}
+		for _, b := range shapes {
 			// Numbers stand inside their connector's bar.
 			if b.Box.Contains(a.Center()) && a.H < b.Box.H && a.W < b.Box.W {
 				continue
 			}
-			assert.Truef(t, a.Intersect(b.Box).Empty(), "%s: lettering %q at %v lies over %s at %v", state, a.name, a.Rect, b.Name, b.Box)
+			if !a.Intersect(b.Box).Empty() {
+				t.Errorf("%s: lettering %q at %v lies over %s at %v", state, a.name, a.Rect, b.Name, b.Box)
+			}
 		}
 	}
-	shapes := s.Shapes(live)
 	for i, a := range shapes {
 		for _, b := range shapes[:i] {
-			assert.Truef(t, a.Box.Inset(0.5).Intersect(b.Box.Inset(0.5)).Empty(), "%s: %s at %v lies over %s at %v", state, a.Name, a.Box, b.Name, b.Box)
+			if !a.Box.Inset(0.5).Intersect(b.Box.Inset(0.5)).Empty() {
+				t.Errorf("%s: %s at %v lies over %s at %v", state, a.Name, a.Box, b.Name, b.Box)
+			}
 		}
 	}
 }
@@ -134,39 +141,52 @@ func segments(pts []draw.Point, half float64) []draw.Rect {
 	return out
 }
 
+// checkWires holds the wires to running upright or level, clear of symbols and lettering, and not on or close beside
+// each other.
 func checkWires(t *testing.T, state string, s *sheet.Sheet, all []box, live sheet.Live) {
 	shapes := s.Shapes(live)
-	const half = 2.0
-	for i := range s.Wires() {
-		id, outside, whole := s.Way(i, live)
+	const half = 2.0  // half a wire's width
+	const clear = 5.0 // between the middles of wires that run beside each other
+	ways := make([][]draw.Rect, s.Wires())
+	for i := range ways {
+		_, outside, _ := s.Way(i, live)
+		ways[i] = segments(outside, 0)
+	}
+	for i := range ways {
+		id, _, whole := s.Way(i, live)
 		for k := 1; k < len(whole); k++ {
-			a, b := whole[k-1], whole[k]
-			assert.Truef(t, math.Abs(a.X-b.X) < 1e-6 || math.Abs(a.Y-b.Y) < 1e-6, "%s: wire %s runs askew from %v to %v", state, id, a, b)
+			if a, b := whole[k-1], whole[k]; math.Abs(a.X-b.X) > 1e-6 && math.Abs(a.Y-b.Y) > 1e-6 {
+				t.Errorf("%s: wire %s runs askew from %v to %v", state, id, a, b)
+			}
 		}
-		for _, seg := range segments(outside, half) {
+		for _, seg := range ways[i] {
 			for _, b := range shapes {
-				assert.Truef(t, seg.Inset(half).Inset(-0.1).Intersect(b.Box.Inset(0.2)).Empty(), "%s: wire %s at %v runs through %s at %v", state, id, seg, b.Name, b.Box)
+				if !seg.Inset(-0.1).Intersect(b.Box.Inset(0.2)).Empty() {
+					t.Errorf("%s: wire %s at %v runs through %s at %v", state, id, seg, b.Name, b.Box)
+				}
 			}
 		}
 		for _, seg := range segments(whole, half) {
 			for _, b := range all {
-				assert.Truef(t, seg.Intersect(b.Rect).Empty(), "%s: wire %s at %v runs through lettering %q at %v", state, id, seg, b.name, b.Rect)
+				if !seg.Intersect(b.Rect).Empty() {
+					t.Errorf("%s: wire %s at %v runs through lettering %q at %v", state, id, seg, b.name, b.Rect)
+				}
 			}
 		}
 		for j := range i {
-			other, way, _ := s.Way(j, live)
-			for _, a := range segments(outside, 0) {
-				for _, b := range segments(way, 0) {
+			for _, a := range ways[i] {
+				for _, b := range ways[j] {
 					if (a.W > a.H) != (b.W > b.H) {
 						continue // crossing at right angles
 					}
-					const clear = 5.0
-					near := draw.Rect{X: a.X - clear, Y: a.Y - 0.1, W: a.W + 2*clear, H: a.H + 0.2}
+					near := a.InsetXY(-clear, -0.1)
 					if a.W > a.H {
-						near = draw.Rect{X: a.X - 0.1, Y: a.Y - clear, W: a.W + 0.2, H: a.H + 2*clear}
+						near = a.InsetXY(-0.1, -clear)
 					}
-					b.W, b.H = max(b.W, 1e-9), max(b.H, 1e-9)
-					assert.Truef(t, near.Intersect(b).Empty(), "%s: wires %s and %s run on each other at %v and %v", state, id, other, a, b)
+					if !near.Intersect(b.Inset(-1e-6)).Empty() {
+						other, _, _ := s.Way(j, live)
+						t.Errorf("%s: wires %s and %s run on each other at %v and %v", state, id, other, a, b)
+					}
 				}
 			}
 		}

@@ -56,13 +56,22 @@ func Layout(h *harness.Harness) *Sheet {
 			best, score = s, s.score()
 		}
 	}
+	// Folds near even parts: the bands of a good sheet are about as tall as each other.
 	depth := best.layers
-	for a := minFold; a < depth-1; a++ {
+	near := func(part, of, by int) (low, high int) {
+		mid := (depth*part + of/2) / of
+		return max(mid-by, minFold), min(mid+by, depth-2)
+	}
+	low, high := near(1, 2, 2)
+	for a := low; a <= high; a++ {
 		try(a)
 	}
-	if score < 0.8 && len(h.Wires) <= 40 {
-		for a := minFold; a < depth-1; a++ {
-			for b := a + minFold; b < depth-1; b++ {
+	const goodEnough = 0.8
+	if score < goodEnough {
+		low, high = near(1, 3, 1)
+		for a := low; a <= high; a++ {
+			first, last := near(2, 3, 1)
+			for b := max(first, a+minFold); b <= last; b++ {
 				try(a, b)
 			}
 		}
