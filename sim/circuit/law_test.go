@@ -2,8 +2,9 @@ package circuit_test
 
 import "math"
 
-// junction is the exponential law of Shockley (1949): i = Is·(exp(v/nVt) - 1), with the limiting usual for it: upward from its
-// knee a step is taken in the logarithm of the current (Nagel, SPICE2, 1975; from memory).
+// junction is the exponential law of Shockley (1949): i = Is·(exp(v/nVt) - 1). Above its knee a step is taken in the logarithm of
+// the current, upward as is usual (Nagel, SPICE2, 1975; from memory) and downward too: Newton's method alone goes down by no
+// more than n·Vt each time.
 type junction struct{ is, nvt, knee float64 }
 
 // newJunction makes a junction with saturation current is (A) and n·kT/q (V).
@@ -17,16 +18,20 @@ func (d *junction) At(v float64) (i, g float64) {
 }
 
 func (d *junction) Limit(next, last float64) float64 {
-	if next <= d.knee || math.Abs(next-last) <= 2*d.nvt {
+	if math.Abs(next-last) <= 0.1*d.nvt || next <= d.knee && last <= 0 {
 		return next
 	}
-	if last <= 0 {
+	// What the linearisation at last says of the current at next, as a share of the current at last.
+	share := 1 + (next-last)/d.nvt
+	switch {
+	case last <= 0:
 		return d.nvt * math.Log(next/d.nvt)
+	case share > 0:
+		return last + d.nvt*math.Log(share)
+	case next > 0:
+		return next / 2
 	}
-	if x := 1 + (next-last)/d.nvt; x > 0 {
-		return last + d.nvt*math.Log(x)
-	}
-	return d.knee
+	return next
 }
 
 func (d *junction) Seed() float64 { return d.knee }

@@ -8,9 +8,9 @@ import (
 // Tolerances of Newton's method. A Curve is at its solution when the current of its linearisation and that of its law
 // differ by less than currentTolerance of that current (in motion stepTolerance) plus currentFloor.
 const (
-	// currentTolerance leaves room below the 1e-9 to which solutions are compared with another simulator. Newton's method
-	// squares the error in each iteration, so it costs at most one more than a coarser one would.
-	currentTolerance = 1e-11
+	// currentTolerance leaves a digit to the 1e-9 to which solutions are compared with another simulator. Newton's method
+	// squares the error in each iteration, so what is left is mostly far less.
+	currentTolerance = 1e-10
 	// stepTolerance is a thousandth of what the length of a step leaves at best.
 	stepTolerance = 1e-9
 	// currentFloor is a millionth of what LeakSiemens passes at 1 V, so that even on a node that hangs on nothing but

