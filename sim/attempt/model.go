@@ -3,6 +3,7 @@ package attempt
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"faultloom/sim/device"
 	"faultloom/sim/fault"
@@ -42,7 +43,7 @@ type fuseAt struct {
 // to a fuse that carries them for good: at its rating the model fuse reaches 70 % of its melting heat.
 const (
 	// moved is the change of an effect's level that is noticed, runDown the seconds after which everything has come to rest.
-	moved, runDown = 0.001, 30
+	moved, runDown = 0.001, 120
 
 	doubtFrom = 1.0
 	doubtTo   = 1.7
@@ -126,6 +127,11 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	}
 	m.sight.Doubtful, m.sight.Moving, m.now = false, false, 0
 	clear(m.until)
+	if m.exact {
+		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
+			return err
+		}
+	}
 	if err := m.hold(arrivalStood); err != nil {
 		return err
 	}
@@ -216,7 +222,11 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 			m.sight.Seen = w.seen(act.Place)
 		}
 	}
-	if err := w.bench.ConnectLoads(w.m); err != nil {
+	connect := w.bench.ConnectLoads
+	if m.exact {
+		connect = w.bench.Connect
+	}
+	if err := connect(w.m); err != nil {
 		return nil, err
 	}
 	pass := m.hold
@@ -227,9 +237,9 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		return nil, err
 	}
 	m.sight.Restless = m.sight.Restless || restless
-	m.doubt()
 	m.now += float64(whole) * Tick
 	m.look()
+	m.doubt()
 	return &m.sight, nil
 }
 
@@ -275,22 +285,30 @@ func (m *Model) look() {
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
 }
 
-// reading is what the multimeter would show. An ohmmeter waits until the circuit has settled with its source in it.
+// reading is what the multimeter would show. An ohmmeter on a live circuit is a load that may light a filament or hold a relay;
+// only an exact model connects it.
 func (m *Model) reading() (value, foreign float64) {
 	w := m.w
-	ohms := w.bench.Function() == meter.Ohms || w.bench.Function() == meter.Continuity
-	if !m.exact || !ohms {
-		return w.bench.Ideal(w.m)
+	if !m.exact {
+		value, foreign = w.bench.Ideal(w.m)
+		m.sight.Doubtful = m.sight.Doubtful || math.Abs(foreign) > meter.LiveVolts
+		return value, foreign
 	}
-	was := w.m.Snapshot()
-	if err := w.m.Settle(); err != nil {
+	shown, err := w.bench.Read(w.m)
+	if err != nil {
 		m.sight.Restless = true
 	}
-	value, foreign = w.bench.Ideal(w.m)
-	if w.m.Restore(was) != nil || w.m.Average(0, func(float64) {}) != nil {
-		m.sight.Restless = true
+	d, on := shown[meter.Multimeter]
+	if slices.Contains(d.Words, meter.LiveWord) {
+		foreign = math.Inf(1)
 	}
-	return value, foreign
+	switch {
+	case !on:
+		return math.NaN(), foreign
+	case !d.Valid:
+		return math.Inf(1), foreign
+	}
+	return d.Value, foreign
 }
 
 // Volts returns the voltage of a point against the body, NaN for one that is not there.

@@ -1,0 +1,372 @@
+package grading
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/device"
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+)
+
+const (
+	// repRatio is the widest range of ohms for which one value stands, and mostReps how many stand for one candidate's range at
+	// most: what matters is whether a test tells places apart, and the middle of a decade does as well as its ends.
+	repRatio, mostReps = 6, 3
+	// repGrid is the number of values per decade to which such values are moved where they may be, so that candidates that lie in one
+	// series circuit become one circuit: a ratio of 1.3, well inside repRatio.
+	repGrid = 8
+	// looseOhms is the resistance from a point to the body above which the meter's own 10 megohm is counted: below it the meter takes
+	// less than 0.2 % off, a tenth of partShareOf.
+	looseOhms = 20e3
+)
+
+// suspect is an entry of the catalogue at one severity, which stands for a range that has not been ruled out.
+type suspect struct {
+	entry   int
+	fault   fault.Fault
+	weight  float64
+	circuit int // index of the circuit that it makes
+}
+
+// circuit is the vehicle with a suspect in it, as it would be now. Suspects that nothing electrical could ever tell apart share one.
+type circuit struct {
+	fault  fault.Fault
+	now    *harness.Snapshot
+	clicks []bool // by relay: pulled in
+	wild   bool   // it cannot come to rest, so anything may be seen
+}
+
+// lab foresees what tests would show if a suspect were true.
+type lab struct {
+	h     *harness.Harness
+	book  *fault.Book
+	model *attempt.Model
+	m     *harness.Machine
+	rest  []fault.Fault // taken as given beside a suspect
+
+	infos  []harness.Info
+	index  map[harness.Point]int
+	limbs  map[harness.Limb]harness.Limb // each to the one that names its branch
+	relays []string                       // components that click
+	supply [2]harness.Point // battery posts, positive first
+
+	reaches map[string][]bool    // by what is apart and open: the points within reach
+	menus   map[string][]measure // by the same: what can be measured
+	volts   meter.Function       // functions that may be used, Off for none
+	ohms    meter.Function
+	lamp    bool // the test lamp may be used
+}
+
+func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, rest []fault.Fault) *lab {
+	h := ex.Harness
+	l := &lab{
+		h: h, book: book, model: model, m: model.Machine(), rest: rest,
+		infos: h.Infos(), index: map[harness.Point]int{}, limbs: map[harness.Limb]harness.Limb{},
+		reaches: map[string][]bool{}, menus: map[string][]measure{}, volts: meter.Off, ohms: meter.Off,
+	}
+	for i, info := range l.infos {
+		l.index[info.Point] = i
+	}
+	var wire harness.Limb
+	for _, limb := range h.Limbs() {
+		switch word, _, _ := strings.Cut(string(limb), " "); word {
+		case "wire":
+			wire = limb
+		case "crimp", "splice":
+			l.limbs[limb] = wire
+			continue
+		}
+		l.limbs[limb] = limb
+	}
+	for _, c := range h.Components {
+		if _, ok := l.m.Device(c.ID).(*device.Relay); ok {
+			l.relays = append(l.relays, c.ID)
+		}
+	}
+	l.supply[0], l.supply[1], _ = h.Supply()
+	if slices.Contains(ex.Tools, meter.Multimeter) {
+		for _, f := range [2]meter.Function{meter.Continuity, meter.Ohms} {
+			if slices.Contains(ex.Functions, f) {
+				l.ohms = f
+			}
+		}
+		if slices.Contains(ex.Functions, meter.Volts) {
+			l.volts = meter.Volts
+		}
+	}
+	l.lamp = slices.Contains(ex.Tools, meter.TestLamp)
+	return l
+}
+
+// pulled returns which relays are pulled in.
+func (l *lab) pulled() []bool {
+	out := make([]bool, len(l.relays))
+	for i, id := range l.relays {
+		if d, ok := l.m.Device(id).(*device.Relay); ok {
+			out[i] = d.PulledIn()
+		}
+	}
+	return out
+}
+
+// with returns a suspect's fault and what is taken as given.
+func (l *lab) with(f fault.Fault) []fault.Fault { return append([]fault.Fault{f}, l.rest...) }
+
+// suspects makes suspects of cells that stand, likeliest candidates first where there are more than most circuits, and the circuits
+// that they make.
+func (l *lab) suspects(entries []fault.Entry, cells []cell, most int) ([]suspect, []*circuit, error) {
+	var all []suspect
+	for start := 0; start < len(cells); {
+		end := start
+		for end < len(cells) && cells[end].entry == cells[start].entry {
+			end++
+		}
+		all = append(all, reps(&entries[cells[start].entry], cells[start:end])...)
+		start = end
+	}
+	slices.SortStableFunc(all, func(a, b suspect) int {
+		switch {
+		case a.weight > b.weight:
+			return -1
+		case a.weight < b.weight:
+			return 1
+		}
+		return a.entry - b.entry
+	})
+	var circuits []*circuit
+	known := map[string]int{}
+	out := all[:0]
+	for _, s := range all {
+		key, err := l.electrical(s.fault)
+		if err != nil {
+			return nil, nil, err
+		}
+		k, ok := known[key]
+		if !ok {
+			if len(circuits) == most {
+				continue
+			}
+			k = len(circuits)
+			known[key] = k
+			circuits = append(circuits, &circuit{fault: s.fault})
+		}
+		s.circuit = k
+		out = append(out, s)
+	}
+	return out, circuits, nil
+}
+
+// reps returns suspects that stand for the standing cells of one entry.
+func reps(e *fault.Entry, cells []cell) []suspect {
+	stand := make([]cell, 0, len(cells))
+	for _, c := range cells {
+		if c.fell < 0 {
+			stand = append(stand, c)
+		}
+	}
+	slices.SortFunc(stand, func(a, b cell) int {
+		switch {
+		case a.lo < b.lo:
+			return -1
+		case a.lo > b.lo:
+			return 1
+		}
+		return 0
+	})
+	var out []suspect
+	for start := 0; start < len(stand); {
+		end, weight := start+1, stand[start].weight
+		for end < len(stand) && stand[end].lo <= stand[end-1].hi*(1+1e-9) {
+			weight += stand[end].weight
+			end++
+		}
+		lo, hi := stand[start].lo, stand[end-1].hi
+		n := 1
+		if hi > lo && lo > 0 {
+			n = min(mostReps, max(1, int(math.Ceil(math.Log(hi/lo)/math.Log(repRatio)))))
+		}
+		for k := range n {
+			s := suspect{entry: stand[start].entry, fault: e.Fault, weight: weight / float64(n)}
+			s.fault.Severity = rep(lo, hi, (float64(k)+0.5)/float64(n))
+			out = append(out, s)
+		}
+		start = end
+	}
+	return out
+}
+
+// rep returns the value at a share of the way from lo to hi, on the grid where a value of the grid lies near enough.
+func rep(lo, hi, share float64) float64 {
+	if !(hi > lo && lo > 0) {
+		return lo
+	}
+	x := lo * math.Pow(hi/lo, share)
+	g := math.Pow(10, math.Round(repGrid*math.Log10(x))/repGrid)
+	if g >= lo && g <= hi {
+		return g
+	}
+	return x
+}
+
+// electrical names what a fault does to the circuit, the same for faults that nothing electrical can tell apart.
+func (l *lab) electrical(f fault.Fault) (string, error) {
+	list, err := l.book.Alterations(f)
+	if err != nil {
+		return "", err
+	}
+	parts := make([]string, 0, len(list))
+	for _, a := range list {
+		switch a := a.(type) {
+		case harness.SeriesOhms:
+			a.Where = l.limbs[a.Where]
+			parts = append(parts, fmt.Sprintf("%s %.6g", a.Where, a.Ohms))
+		case harness.Bridge:
+			if a.B < a.A {
+				a.A, a.B = a.B, a.A
+			}
+			parts = append(parts, fmt.Sprintf("%s=%s %.6g", a.A, a.B, a.Ohms))
+		default:
+			parts = append(parts, fmt.Sprintf("%T%v", a, a))
+		}
+	}
+	slices.Sort(parts)
+	return strings.Join(parts, "|"), nil
+}
+
+// bring takes every circuit through the records, to where it would be now. quiet is done last: it ends what a tool does to the
+// circuit that is not to be part of a test.
+func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attempt.Action) error {
+	for _, c := range circuits {
+		if err := l.model.Suppose(l.with(c.fault)...); err != nil {
+			return fmt.Errorf("candidate %q: %w", c.fault, err)
+		}
+		for _, rec := range records {
+			s, err := l.model.Take(rec)
+			if err != nil {
+				return fmt.Errorf("candidate %q: %w", c.fault, err)
+			}
+			c.wild = s.Restless
+		}
+		for _, act := range quiet {
+			if _, err := l.model.Take(planned(act)); err != nil {
+				return fmt.Errorf("candidate %q: %w", c.fault, err)
+			}
+		}
+		c.now, c.clicks = l.m.Snapshot(), l.pulled()
+	}
+	return nil
+}
+
+// planned is the record of an action that has not been done. A few seconds are enough for a steady state.
+func planned(act attempt.Action) attempt.Record {
+	return attempt.Record{Action: act, Observation: attempt.Observation{Ticks: plannedTicks}}
+}
+
+// plannedTicks are three seconds: reach over and look.
+const plannedTicks = 300
+
+// stance is where controls stand and what is apart and open.
+type stance struct {
+	positions []string // by control
+	parted    []bool   // by connector
+	opened    []bool   // by splice
+}
+
+func (s stance) clone() stance {
+	return stance{slices.Clone(s.positions), slices.Clone(s.parted), slices.Clone(s.opened)}
+}
+
+// key names the stance; open is the part of it that decides what can be reached.
+func (s stance) key() string { return strings.Join(s.positions, "\x00") + "\x01" + s.open() }
+
+func (s stance) open() string {
+	b := make([]byte, 0, len(s.parted)+len(s.opened))
+	for _, list := range [2][]bool{s.parted, s.opened} {
+		for _, on := range list {
+			b = append(b, map[bool]byte{false: '.', true: 'x'}[on])
+		}
+	}
+	return string(b)
+}
+
+// stanceOf reads a stance off a course.
+func (l *lab) stanceOf(c *attempt.Course) stance {
+	var s stance
+	for _, k := range l.h.Controls {
+		s.positions = append(s.positions, c.Position(k.ID))
+	}
+	for _, k := range l.h.Connectors {
+		s.parted = append(s.parted, c.Parted(k.ID))
+	}
+	for _, k := range l.h.Splices {
+		s.opened = append(s.opened, c.Open(k.ID))
+	}
+	return s
+}
+
+// part brings the machine's connectors and looms into a stance.
+func (l *lab) part(s stance) error {
+	for i, c := range l.h.Connectors {
+		if s.parted[i] == !l.m.Plugged(c.ID) {
+			continue
+		}
+		do := l.m.Plug
+		if s.parted[i] {
+			do = l.m.Unplug
+		}
+		if err := do(c.ID); err != nil {
+			return err
+		}
+	}
+	for i, c := range l.h.Splices {
+		if s.opened[i] {
+			l.m.OpenLoom(c.ID)
+		} else {
+			l.m.CloseLoom(c.ID)
+		}
+	}
+	return nil
+}
+
+// put brings a circuit into a stance, and lets seconds pass. It reports whether the circuit comes to rest there.
+func (l *lab) put(c *circuit, s stance, seconds float64) (atRest bool, err error) {
+	if err := l.m.Restore(c.now); err != nil {
+		return false, err
+	}
+	if err := l.part(s); err != nil {
+		return false, err
+	}
+	for i, k := range l.h.Controls {
+		if err := l.m.Operate(k.ID, s.positions[i]); err != nil {
+			return false, err
+		}
+	}
+	_, err = l.m.Hold(seconds)
+	if errors.Is(err, harness.ErrRestless) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// reach returns for each point whether a lead can get there in a stance.
+func (l *lab) reach(s stance) ([]bool, error) {
+	key := s.open()
+	if r, ok := l.reaches[key]; ok {
+		return r, nil
+	}
+	if err := l.part(s); err != nil {
+		return nil, err
+	}
+	r := make([]bool, len(l.infos))
+	for i, info := range l.infos {
+		r[i], _ = l.m.Reach(info.Point)
+	}
+	l.reaches[key] = r
+	return r, nil
+}

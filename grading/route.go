@@ -1,0 +1,196 @@
+package grading
+
+import (
+	"slices"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+)
+
+// backShare is the share of the time for putting a thing back that is counted with the test that took it apart: other tests may
+// use it apart as well. Common practice, no source.
+const backShare = 0.5
+
+// route is a way from where an attempt stands to where it should be.
+type route struct {
+	actions []attempt.Action
+	course  *attempt.Course
+	seconds float64 // bench time
+	later   float64 // bench time that putting back will take, as far as it counts now
+}
+
+func newRoute(c *attempt.Course) *route { return &route{course: c.Clone()} }
+
+// add puts an action at the end of the route.
+func (r *route) add(act attempt.Action) {
+	r.actions = append(r.actions, act)
+	r.seconds += r.course.Go(act)
+}
+
+// minutes is what the route costs.
+func (r *route) minutes() float64 { return (r.seconds + r.later) / wholeMinutes }
+
+// calmDial turns the meter away from a function that must not be on while leads move and controls are operated.
+func (l *lab) calmDial(r *route) {
+	switch r.course.Dial() {
+	case meter.Off, meter.Volts:
+		return
+	}
+	if l.volts == meter.Volts {
+		r.add(attempt.Dial{Function: meter.Volts})
+	} else {
+		r.add(attempt.Dial{Function: meter.Off})
+	}
+}
+
+// lift takes off the leads for which hidden says so.
+func (l *lab) lift(r *route, hidden func(p harness.Point) bool) {
+	for _, tool := range meter.Tools() {
+		for end, p := range r.course.Leads(tool) {
+			if p != "" && hidden(p) {
+				r.add(attempt.Lead{Tool: tool, End: end})
+			}
+		}
+	}
+}
+
+// way returns the route into a stance: what is to be mated first, then what is to be parted, then the controls.
+func (l *lab) way(c *attempt.Course, to stance) (*route, error) {
+	r := newRoute(c)
+	l.calmDial(r)
+	reach, err := l.reach(to)
+	if err != nil {
+		return nil, err
+	}
+	l.lift(r, func(p harness.Point) bool {
+		i, ok := l.index[p]
+		return ok && !reach[i]
+	})
+	from := l.stanceOf(c)
+	for i, s := range l.h.Splices {
+		if from.opened[i] && !to.opened[i] {
+			r.add(attempt.CloseLoom{Splice: s.ID})
+		}
+	}
+	for i, con := range l.h.Connectors {
+		if from.parted[i] && !to.parted[i] {
+			r.add(attempt.Plug{Connector: con.ID})
+		}
+	}
+	for i, con := range l.h.Connectors {
+		if !from.parted[i] && to.parted[i] {
+			r.add(attempt.Unplug{Connector: con.ID})
+			r.later += backShare * r.course.Seconds(attempt.Plug{Connector: con.ID})
+		}
+	}
+	for i, s := range l.h.Splices {
+		if !from.opened[i] && to.opened[i] {
+			r.add(attempt.OpenLoom{Splice: s.ID})
+			r.later += backShare * r.course.Seconds(attempt.CloseLoom{Splice: s.ID})
+		}
+	}
+	for i, k := range l.h.Controls {
+		if from.positions[i] != to.positions[i] {
+			r.add(attempt.Operate{Control: k.ID, Position: to.positions[i]})
+		}
+	}
+	return r, nil
+}
+
+// probe adds to a route what takes a reading: leads, then the dial for ohms, the dial first for volts.
+func (l *lab) probe(r *route, m measure) {
+	red, black := l.infos[m.red].Point, l.infos[m.black].Point
+	if m.f == meter.Volts && r.course.Dial() != meter.Volts {
+		r.add(attempt.Dial{Function: meter.Volts})
+	}
+	now := r.course.Leads(meter.Multimeter)
+	if matches(now, black, red) > matches(now, red, black) {
+		red, black = black, red
+	}
+	for end, p := range [2]harness.Point{red, black} {
+		if now[end] != p {
+			r.add(attempt.Lead{Tool: meter.Multimeter, End: end, Point: p})
+		}
+	}
+	if r.course.Dial() != m.f {
+		r.add(attempt.Dial{Function: m.f})
+	}
+}
+
+// matches counts the leads that are where they should be.
+func matches(now [2]harness.Point, red, black harness.Point) int {
+	n := 0
+	if now[0] == red {
+		n++
+	}
+	if now[1] == black {
+		n++
+	}
+	return n
+}
+
+// prices foretells what each point costs to reach with a lead in a setting, in seconds.
+func (l *lab) prices(s *setting, reach []bool) []float64 {
+	out := make([]float64, len(l.infos))
+	for i, info := range l.infos {
+		if reach[i] {
+			out[i] = s.plan.course.Seconds(attempt.Lead{Tool: meter.Multimeter, Point: info.Point})
+		}
+	}
+	return out
+}
+
+// price is what a measure costs in a setting beside getting into it, in seconds.
+func (l *lab) price(s *setting, prices []float64, m measure) float64 {
+	now := s.plan.course.Leads(meter.Multimeter)
+	red, black := l.infos[m.red].Point, l.infos[m.black].Point
+	if matches(now, black, red) > matches(now, red, black) {
+		red, black = black, red
+		m.red, m.black = m.black, m.red
+	}
+	t := 0.0
+	if now[0] != red {
+		t += prices[m.red]
+	}
+	if now[1] != black {
+		k := prices[m.black]
+		// One cover off shows both points that lie behind it.
+		if now[0] != red && l.infos[m.red].Connector != "" && l.infos[m.red].Connector == l.infos[m.black].Connector {
+			k = min(k, bareLead)
+		}
+		t += k
+	}
+	if s.plan.course.Dial() != m.f {
+		t += bareDial
+	}
+	return t
+}
+
+// bareLead and bareDial are what a lead and the dial cost where nothing is in the way, in seconds, as package attempt has it.
+const bareLead, bareDial = 6, 2
+
+// home adds to a route what puts everything back: tools off, all mated, looms closed, controls at rest. keep are holders that
+// stay as they are.
+func (l *lab) home(r *route, keep ...string) {
+	l.calmDial(r)
+	l.lift(r, func(harness.Point) bool { return true })
+	if r.course.Dial() != meter.Off {
+		r.add(attempt.Dial{Function: meter.Off})
+	}
+	for _, k := range l.h.Controls {
+		if r.course.Position(k.ID) != k.Positions[0] {
+			r.add(attempt.Operate{Control: k.ID, Position: k.Positions[0]})
+		}
+	}
+	for _, c := range l.h.Connectors {
+		if r.course.Parted(c.ID) && !slices.Contains(keep, c.ID) {
+			r.add(attempt.Plug{Connector: c.ID})
+		}
+	}
+	for _, s := range l.h.Splices {
+		if r.course.Open(s.ID) {
+			r.add(attempt.CloseLoom{Splice: s.ID})
+		}
+	}
+}
