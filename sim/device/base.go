@@ -69,3 +69,11 @@ func word(level float64, words []string, bounds ...float64) string {
 	}
 	return words[i]
 }
+
+// flag is a state that is yes or no, as a number.
+func flag(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}

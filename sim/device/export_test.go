@@ -24,7 +24,9 @@ var (
 	}
 	HeaterLaw = func(h *Heater) (law interface {
 		At(v float64) (i, g float64)
-	}) { return &h.law }
+	}) {
+		return &h.law
+	}
 	HornLaw = func(h *Horn) (law interface {
 		At(v float64) (i, g float64)
 	}) {

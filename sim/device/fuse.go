@@ -1,25 +1,11 @@
 package device
 
-import (
-	"math"
-
-	"faultloom/sim/circuit"
-)
-
 // Fuse is a blade fuse. Its element warms with the square of the current (see melt), its resistance with its heat, and at the
 // melting point it opens for good.
 type Fuse struct {
-	base
-	pins  pair
-	curve curve
-
+	strand
 	model  *fuseMake
 	fitted float64 // rating that the harness asks for, in amperes
-	link   element // the one that is in now
-	spoilt
-
-	steady meltLaw
-	moving ohmic
 }
 
 // fuseMake is what fuses of one type have in common.
@@ -123,12 +109,6 @@ func (f *Fuse) Rating() float64 { return f.link.rating }
 // Fitted returns the rating in amperes that the harness asks for.
 func (f *Fuse) Fitted() float64 { return f.fitted }
 
-// Blown reports whether the element is open to the eye.
-func (f *Fuse) Blown() bool { return f.link.blown || f.name == "element-open" }
-
-// ColdOhms returns the resistance in ohms of a sound, cold fuse of the present rating.
-func (f *Fuse) ColdOhms() float64 { return f.steady.cold }
-
 // law returns the steady law of a rating.
 func (m *fuseMake) law(rating float64) meltLaw {
 	cold := 1e-3 * exp(interpolate(log(rating), m.rating, m.cold))
@@ -153,102 +133,10 @@ func interpolate(logX float64, x, y []float64) float64 {
 	return y0 + float64((logX-x0)/(x1-x0)*(y1-y0))
 }
 
-// meltLaw is a fuse left in peace: V = R·I·(1 + rise·(I/amps)²), R the cold resistance and amps the current at which it opens in
-// the end. Beyond that no fuse is left in peace, and the law only has to be smooth.
-type meltLaw struct{ cold, amps, rise, unit float64 }
-
-// At implements circuit.Law by solving the cubic with Halley's method, which triples the digits of a root that is simple; from
-// the start chosen, five rounds are enough from 0 to 1000 times the rating.
-func (l *meltLaw) At(v float64) (i, g float64) {
-	y := float64(math.Abs(v) * l.unit)
-	// The root of z + rise·z³ = y lies below both y and the cube root of y/rise.
-	z := y / (1 + float64(l.rise*y*y)/(1+float64(l.rise*y)))
-	for range 5 {
-		zz := float64(z * z)
-		f := z + float64(l.rise*zz*z) - y
-		d := 1 + float64(3*l.rise*zz)
-		z -= f * d / (float64(d*d) - float64(f*3*l.rise*z))
-	}
-	g = 1 / (l.cold * (1 + float64(3*l.rise*z*z)))
-	return math.Copysign(z*l.amps, v), g
-}
-
-// Limit implements circuit.Law.
-func (l *meltLaw) Limit(next, _ float64) float64 { return next }
-
-// Build implements Device.
-func (f *Fuse) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
-	f.pins = pair(pins)
-	f.curve.built(n.Add(name, pins[0], pins[1], circuit.Curve{Law: open}))
-}
-
-// Stamp implements Device.
-func (f *Fuse) Stamp(s *circuit.Solver, mode Mode) {
-	switch {
-	case f.Blown():
-		f.curve.set(s, open, false)
-	case f.name == "element-cracked":
-		f.curve.set(s, &f.moving, f.moving.become(1/f.severity))
-	case mode == Steady:
-		f.curve.set(s, &f.steady, false)
-	default:
-		f.curve.set(s, &f.moving, f.moving.become(1/f.ohms()))
-	}
-}
-
-// ohms is the resistance at the present heat.
-func (f *Fuse) ohms() float64 {
-	return f.steady.cold * (1 + float64(f.steady.rise*min(1, f.model.melt.total(f.link.heat))))
-}
-
-// Amps returns the current in amperes from terminal 1 to terminal 2 in the last solution.
-func (f *Fuse) Amps(s *circuit.Solver) float64 { return s.Current(f.curve.id) }
-
-// Due implements Device: the time until the element melts.
-func (f *Fuse) Due(s *circuit.Solver) float64 {
-	if f.Blown() {
-		return math.Inf(1)
-	}
-	return f.link.due(f.Amps(s))
-}
-
-// heatGrain is the change of a fuse's heat that is worth a step: a tenth of the way from cold to open is some 5 % of its
-// resistance, a few millivolts.
-const heatGrain = 0.1
-
-// Step implements Device.
-func (f *Fuse) Step(s *circuit.Solver) float64 {
-	if f.Blown() {
-		return math.Inf(1)
-	}
-	return f.link.step(f.Amps(s), heatGrain)
-}
-
-// Advance implements Device.
-func (f *Fuse) Advance(s *circuit.Solver, dt float64) []Happening {
-	if f.link.advance(f.Amps(s), dt) {
-		return []Happening{{What: "fuse-opened"}}
-	}
-	return nil
-}
-
-// Rest implements Device. A fuse that would open has no rest and keeps its heat.
-func (f *Fuse) Rest(s *circuit.Solver) { f.link.rest(f.Amps(s)) }
-
-// State implements Device: rating, heat of both bodies, blown.
-func (f *Fuse) State() []float64 { return f.link.state() }
-
 // SetState implements Device. A defect stays.
 func (f *Fuse) SetState(x []float64) {
 	if x[0] != f.link.rating {
 		f.fit(x[0])
 	}
-	f.link.setState(x)
-}
-
-func flag(b bool) float64 {
-	if b {
-		return 1
-	}
-	return 0
+	f.strand.SetState(x)
 }

@@ -19,11 +19,11 @@ type family struct {
 // families lists every kind in the order in which the guide shows them. It is never written to.
 func families() []family {
 	return []family{
-		batteryFamily(), fuseFamily(), largeFuseFamily(), breakerFamily(), resetBreakerFamily(),
+		batteryFamily(), fuseFamily(), largeFuseFamily(), fusibleLinkFamily(), breakerFamily(), resetBreakerFamily(),
 		switchFamily(), buttonFamily(), relayFamily(), flasherFamily(),
 		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
 		motorFamily(), solenoidFamily(),
-		resistorFamily(), diodeFamily(), suppressorFamily(),
+		resistorFamily(), resistorPackFamily(), diodeFamily(), suppressorFamily(),
 		potentiometerFamily(), thermistorFamily(), platinumFamily(),
 	}
 }
