@@ -28,14 +28,13 @@ func outlineOf(name string) outline {
 
 // outlinePen draws in percent of a vehicle.
 type outlinePen struct {
-	l      *draw.List
-	box    draw.Rect
-	aspect float64
-	ink    draw.Colour
-	body   draw.Colour
-	glass  draw.Colour
-	dark   draw.Colour
-	width  float64
+	l     *draw.List
+	box   draw.Rect
+	ink   draw.Colour
+	body  draw.Colour
+	glass draw.Colour
+	dark  draw.Colour
+	width float64
 }
 
 func (k *outlinePen) at(x, y float64) draw.Point {

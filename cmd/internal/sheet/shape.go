@@ -111,7 +111,7 @@ func twoPole(s device.Spec) draw.Symbol {
 		return draw.SymBattery
 	case "fuse", "large-fuse", "fusible-link":
 		return draw.SymFuse
-	case "breaker":
+	case "breaker", "reset-breaker":
 		return draw.SymBreaker
 	case "lamp":
 		return draw.SymLamp
@@ -127,7 +127,7 @@ func twoPole(s device.Spec) draw.Symbol {
 		return draw.SymHeater
 	case "thermistor", "ntc":
 		return draw.SymNTC
-	case "ptc":
+	case "ptc", "platinum":
 		return draw.SymPTC
 	case "capacitor":
 		return draw.SymCapacitor

@@ -11,7 +11,7 @@ import (
 func (v *Vehicle) Draw(l *draw.List, live Live) {
 	p := vehiclePainter{v: v, l: l, live: &live, th: live.theme()}
 	k := outlinePen{
-		l: l, box: v.box, aspect: v.outline.aspect, ink: p.th.InkSoft, body: p.th.Raised, glass: p.th.Sunk,
+		l: l, box: v.box, ink: p.th.InkSoft, body: p.th.Raised, glass: p.th.Sunk,
 		dark: p.th.InkSoft.Mix(p.th.Paper, 0.35), width: max(1.2, min(2, v.box.W/300)),
 	}
 	v.outline.draw(&k)
