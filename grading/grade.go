@@ -81,9 +81,18 @@ func (w *walk) steps() []Step {
 	out := make([]Step, 0, len(w.records))
 	for i, rec := range w.records {
 		did, showed := attempt.Words(w.ex.Harness, rec)
+		decided := ""
+		if rec.Observation.Refused == "" {
+			switch rec.Action.(type) {
+			case attempt.Find:
+				decided = "finding"
+			case attempt.Repair:
+				decided = "repair"
+			}
+		}
 		out = append(out, Step{
 			Seq: rec.Seq, Minutes: round(float64(rec.Ticks) * attempt.Tick / wholeMinutes),
-			Stage: w.stageOf(i), Did: did, Showed: showed, Remark: remarks[i], Evidence: w.evidence[0].Steps[i],
+			Stage: w.stageOf(i), Did: did, Showed: showed, Remark: remarks[i], Decided: decided, Evidence: w.evidence[0].Steps[i],
 			Suspects: w.evidence[0].Suspects(i + 1),
 		})
 	}

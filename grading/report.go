@@ -17,7 +17,9 @@ type Report struct {
 	Stages []StageScore `json:"stages"` // confirm, isolate, repair, retest, safety, economy
 	Steps  []Step       `json:"steps"`  // the log, a line each
 	Needed float64      `json:"needed"` // bits from the whole catalogue to the one repair
-	Next   []string     `json:"next"`   // what to practise next
+	// Par is the curve of the shortest path known, from the check to one repair left; nil where it was not asked for.
+	Par  []ParPoint `json:"par,omitempty"`
+	Next []string   `json:"next"` // what to practise next
 	// Cautions are the usual ones, shown with every debrief.
 	Cautions []string `json:"cautions"`
 }
@@ -47,9 +49,17 @@ type Step struct {
 	Did     string  `json:"did"`
 	Showed  string  `json:"showed,omitempty"`
 	Remark  string  `json:"remark,omitempty"`
+	Decided string  `json:"decided,omitempty"` // "finding", "repair": a mark on the curve
 	// Evidence is what the step told about the fault (the first, where there are two), and Suspects what was left after it.
 	Evidence StepEvidence `json:"evidence"`
 	Suspects []Suspect    `json:"suspects"`
+}
+
+// ParPoint is one step of the shortest path known.
+type ParPoint struct {
+	Minutes float64 `json:"minutes"` // bench time at its end
+	Total   float64 `json:"total"`   // bits gained so far
+	Did     string  `json:"did"`     // what it is, for people
 }
 
 // Stage returns the stage of that name, nil if there is none.

@@ -10,6 +10,7 @@ import (
 	"faultloom/cmd/internal/debrief"
 	"faultloom/grading"
 	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
 
 	"github.com/spf13/cobra"
 )
@@ -36,10 +37,12 @@ is 1 when the score is below that many points.
   faultloom grade attempt.jsonl --format html -o debrief.html`,
 		Args: number("attempt"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			write := map[string]func(io.Writer, *grading.Report) error{
-				"text": func(w io.Writer, r *grading.Report) error { return debrief.WriteText(w, r, textColumns) },
+			write := map[string]func(io.Writer, *grading.Report, *harness.Harness) error{
+				"text": func(w io.Writer, r *grading.Report, _ *harness.Harness) error {
+					return debrief.WriteText(w, r, textColumns)
+				},
 				"html": debrief.WriteHTML,
-				"json": func(w io.Writer, r *grading.Report) error {
+				"json": func(w io.Writer, r *grading.Report, _ *harness.Harness) error {
 					enc := json.NewEncoder(w)
 					enc.SetIndent("", "  ")
 					return enc.Encode(r)
@@ -60,7 +63,7 @@ is 1 when the score is below that many points.
 			if err != nil {
 				return inputError(err)
 			}
-			if err := writeTo(cmd.OutOrStdout(), output, func(w io.Writer) error { return write(w, &r) }); err != nil {
+			if err := writeTo(cmd.OutOrStdout(), output, func(w io.Writer) error { return write(w, &r, ex.Harness) }); err != nil {
 				return err
 			}
 			if r.Score < pass {

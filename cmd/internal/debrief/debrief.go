@@ -10,17 +10,33 @@ import (
 
 	"faultloom/assets/report"
 	"faultloom/grading"
+	"faultloom/sim/harness"
 )
 
-// WriteHTML writes one self-contained page.
-func WriteHTML(w io.Writer, r *grading.Report) error {
-	page, err := template.New("debrief").Funcs(template.FuncMap{
+// page is what the template takes.
+type page struct {
+	*grading.Report
+	Plot   template.HTML
+	Frames []Frame
+}
+
+// WriteHTML writes one self-contained page. h is the exercise's harness, for the sheet with the suspects; nil leaves it out.
+func WriteHTML(w io.Writer, r *grading.Report, h *harness.Harness) error {
+	t, err := template.New("debrief").Funcs(template.FuncMap{
 		"points": points, "bar": bar, "steps": steps, "inc": func(n int) int { return n + 1 },
+		"dec": func(n int) int { return n - 1 }, "bits": func(x float64) string { return fmt.Sprintf("%.1f bits", x) },
 	}).Parse(report.Debrief)
 	if err != nil {
 		return err
 	}
-	return page.Execute(w, r)
+	p := page{Report: r}
+	if p.Plot, err = plot(r); err != nil {
+		return err
+	}
+	if p.Frames, err = frames(r, h); err != nil {
+		return err
+	}
+	return t.Execute(w, p)
 }
 
 // WriteText writes the same for a terminal, wrapped at width columns.
@@ -73,6 +89,9 @@ func WriteText(w io.Writer, r *grading.Report, width int) error {
 		for _, l := range wrap(text, width-len(when)) {
 			b.WriteString(when + l + "\n")
 			when = strings.Repeat(" ", len(when))
+		}
+		if s.Evidence.Told != "" {
+			line(16, 0, "> "+s.Evidence.Told)
 		}
 		if s.Remark != "" {
 			line(len(when), 2, "! "+s.Remark)
