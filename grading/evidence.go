@@ -254,6 +254,13 @@ type Fallen struct {
 	Title  string `json:"title"`
 	From   string `json:"from,omitempty"` // its interval of severity, when only a part of it fell
 	Margin Margin `json:"margin"`
+
+	lo, hi float64
+}
+
+// follows reports whether g is the next interval of the same fault, contradicted in the same way.
+func (f Fallen) follows(g Fallen) bool {
+	return f.Seq == g.Seq && f.Fault == g.Fault && f.hi == g.lo && f.hi > f.lo && f.Margin == g.Margin
 }
 
 // Explain lists for every step which candidates it ruled out and by which margin, in the order of the catalogue.
@@ -270,7 +277,14 @@ func (e *Evidence) Explain() []Fallen {
 			f.Severity = 0
 			fell := Fallen{Seq: e.records[n].Seq, Fault: f.String(), Title: entry.Title, Margin: c.why}
 			if c.lo < c.hi {
-				fell.From = fmt.Sprintf("%.3g to %.3g ohm", c.lo, c.hi)
+				fell.lo, fell.hi = c.lo, c.hi
+			}
+			if k := len(out) - 1; k >= 0 && out[k].follows(fell) {
+				fell.lo = out[k].lo
+				out = out[:k]
+			}
+			if fell.lo < fell.hi {
+				fell.From = fmt.Sprintf("%.3g to %.3g %s", fell.lo, fell.hi, e.r.unit(c.entry))
 			}
 			out = append(out, fell)
 		}
