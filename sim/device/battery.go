@@ -13,6 +13,10 @@ import (
 // charge, straight between them, in proportion for other nominal voltages. Charge is counted in ampere-hours of the
 // capacity, in and out alike. The resistance is that of the full battery divided by 0.5 + 0.5·charge, so that an empty
 // battery has twice as much (common practice, no source).
+//
+// While it is charged it resists more, the fuller the more: 1 + 60·charge⁶ times as much, which lets a battery of 10 milliohms take
+// some 3 A at 14.3 V when full, 9 A at 80 % and all that an alternator gives at half charge (the shape is ours, the
+// currents common practice, no source).
 type Battery struct {
 	base
 	pins   pair
@@ -20,6 +24,7 @@ type Battery struct {
 
 	volts, ohms, coulombs float64 // nominal, full, capacity
 	charge                float64 // 0 to 1
+	filling               bool    // current flows in
 	spoilt
 }
 
@@ -31,6 +36,10 @@ const (
 	chargeGrain = 0.01
 	// cellsPer12V is the number of cells in series; a shorted one is missing.
 	cellsPer12V = 6
+	// fullResists is how much more a full battery resists being charged than being discharged, less 1.
+	fullResists = 60
+	// trickle is the current in amperes below which neither way counts as flowing.
+	trickle = 1e-9
 	// openOhms is what is left of a battery whose inner link is broken: a film of acid (invented order of magnitude).
 	openOhms = 1e5
 )
@@ -106,11 +115,42 @@ func (b *Battery) innerOhms() float64 {
 	case "weak":
 		return b.severity
 	}
-	return b.ohms / (0.5 + float64(0.5*b.soc()))
+	soc := b.soc()
+	ohms := b.ohms / (0.5 + float64(0.5*soc))
+	if b.filling {
+		cube := soc * soc * soc
+		ohms *= 1 + float64(fullResists*cube*cube)
+	}
+	return ohms
 }
 
 // Amps returns the current that the battery delivers in amperes in the last solution, negative while it is charged.
 func (b *Battery) Amps(s *circuit.Solver) float64 { return -s.Current(b.branch) }
+
+// turns reports whether the current flows the other way than it is taken to.
+func (b *Battery) turns(s *circuit.Solver) bool {
+	if b.filling {
+		return b.Amps(s) > trickle
+	}
+	return b.Amps(s) < -trickle
+}
+
+// Settle implements Device.
+func (b *Battery) Settle(s *circuit.Solver) bool {
+	if !b.turns(s) {
+		return false
+	}
+	b.filling = !b.filling
+	return true
+}
+
+// Step implements Device: none is short enough when the current has just turned.
+func (b *Battery) Step(s *circuit.Solver) float64 {
+	if b.turns(s) {
+		return 0
+	}
+	return math.Inf(1)
+}
 
 // Due implements Device: the time in which the charge moves by chargeGrain.
 func (b *Battery) Due(s *circuit.Solver) float64 {
@@ -123,12 +163,13 @@ func (b *Battery) Due(s *circuit.Solver) float64 {
 
 // Advance implements Device.
 func (b *Battery) Advance(s *circuit.Solver, dt float64) []Happening {
-	b.charge = min(1, max(0, b.charge-b.Amps(s)*dt/b.coulombs))
+	b.charge = min(1, max(0, b.charge-float64(b.Amps(s)*dt/b.coulombs)))
+	b.Settle(s)
 	return nil
 }
 
-// State implements Device: the charge, 0 to 1.
-func (b *Battery) State() []float64 { return []float64{b.charge} }
+// State implements Device: the charge, 0 to 1, and whether current flows in.
+func (b *Battery) State() []float64 { return []float64{b.charge, flag(b.filling)} }
 
 // SetState implements Device.
-func (b *Battery) SetState(x []float64) { b.charge = x[0] }
+func (b *Battery) SetState(x []float64) { b.charge, b.filling = x[0], x[1] != 0 }

@@ -70,6 +70,20 @@ func TestBatteryDrains(t *testing.T) {
 	assert.Zero(t, b.State()[0], "empty is empty")
 }
 
+// Common practice, no source: a full 70 Ah battery takes a few amperes at 14.3 V, one at 80 % about ten, one at half all there is.
+func TestBatteryAcceptsChargeByItsState(t *testing.T) {
+	for _, c := range []struct{ charge, least, most float64 }{{100, 1, 5}, {80, 6, 15}, {50, 40, 150}, {10, 60, 200}} {
+		b := battery(t, map[string]float64{"charge": c.charge})
+		r := newRig(t, 1).add(b, 1, 0)
+		r.branch(1, 0, circuit.Source{EMF: 14.3, Ohms: 1e-4})
+		r.compile().settle()
+		amps := -b.Amps(r.solver)
+		assert.True(t, amps >= c.least && amps <= c.most, "%g %%: %g A", c.charge, amps)
+		r.march(3600, math.Inf(1))
+		assert.Greater(t, b.State()[0], c.charge/100-1e-9)
+	}
+}
+
 func TestBatteryDefects(t *testing.T) {
 	b := battery(t, nil)
 	r := newRig(t, 1).add(b, 1, 0)
