@@ -42,18 +42,22 @@ func (d *dice) law() circuit.Law {
 }
 
 func (d *dice) branch() circuit.Branch {
-	switch d.next(6) {
+	switch d.next(8) {
 	case 0, 1:
 		return circuit.Resistor{Ohms: d.amount()}
 	case 2:
 		return circuit.Source{EMF: d.amount(), Ohms: d.amount()}
 	case 3:
 		return circuit.Injection{Amps: d.amount()}
+	case 4:
+		return circuit.Capacitor{Farads: d.amount(), Ohms: d.amount()}
+	case 5:
+		return circuit.Inductor{Henries: d.amount(), Ohms: d.amount()}
 	}
 	return circuit.Curve{Law: d.law()}
 }
 
-// FuzzSolve compiles and solves whatever comes, changes it and solves again: no panic, no number that is none, and errors that
+// FuzzSolve compiles, solves and steps through whatever comes, changes it and does so again: no panic, no number that is none, and errors that
 // are one of the documented ones.
 func FuzzSolve(f *testing.F) {
 	f.Add([]byte{})
@@ -79,7 +83,15 @@ func FuzzSolve(f *testing.F) {
 		}
 		out := make([]float64, s.Nodes())
 		for range 4 {
-			solveAndLook(t, &n, s, d, out)
+			lookAfter(t, &n, s, s.Solve(), d, out)
+			for range d.next(4) {
+				dt := d.amount()
+				err := s.Step(dt)
+				if err != nil && (dt < 1e-15 || dt > 1e9 || math.IsNaN(dt)) {
+					continue
+				}
+				lookAfter(t, &n, s, err, d, out)
+			}
 			id := circuit.ID(d.next(max(1, n.Branches())))
 			if int(id) >= n.Branches() {
 				continue
@@ -94,13 +106,22 @@ func FuzzSolve(f *testing.F) {
 				s.SetAmps(id, d.amount())
 			case circuit.Curve:
 				s.SetLaw(id, d.law())
+			case circuit.Capacitor:
+				s.SetOhms(id, d.amount())
+				s.SetFarads(id, d.amount())
+				s.SetStored(id, d.amount())
+			case circuit.Inductor:
+				s.SetOhms(id, d.amount())
+				s.SetHenries(id, d.amount())
+				s.SetStored(id, d.amount())
 			}
 		}
 	})
 }
 
-func solveAndLook(t *testing.T, n *circuit.Netlist, s *circuit.Solver, d *dice, out []float64) {
-	if err := s.Solve(); err != nil {
+// lookAfter checks what a Solve or Step has left, with the error that it returned.
+func lookAfter(t *testing.T, n *circuit.Netlist, s *circuit.Solver, err error, d *dice, out []float64) {
+	if err != nil {
 		var value *circuit.ValueError
 		var converge *circuit.ConvergenceError
 		if !errors.As(err, &value) && !errors.As(err, &converge) {

@@ -25,8 +25,8 @@ const (
 	// lengths are a few times, and a fraction of, the scale on which junctions (25 mV) and cold filaments bend; a law may
 	// be straight for ten volts and bend then.
 	parabolaVolts, lookVolts, bendShare, bendMargin = 0.1, 1e-3, 0.1, 16
-	// newtonLimit is more than three times what has been seen to be needed by circuits with junctions in series fed backwards and
-	// forwards, cold. What takes longer goes to the damped iteration.
+	// newtonLimit is twice what has been seen to be needed, cold, by circuits made up mostly of junctions, and four times what
+	// harnesses need. What takes longer goes to the damped iteration.
 	newtonLimit = 60
 	// pullBack is how often a step is halved on the way to a voltage at which a law is finite: a factor of 1e30.
 	pullBack = 100

@@ -53,10 +53,10 @@ func motions(t *testing.T) map[string]*motion {
 	}
 	all["pulse-width"] = from("E a 0 volt 0 0.05; W a b ohm 0.03; H b 0 lamp 1.75 12; L b c henry 0.02 20; D c b diode 1e-12 1.2; K c 0 ohm 0.1; D2 0 b diode 1e-12 1.2",
 		0.02, pulses...)
-	all["pulse-width"].steps = 20000
+	all["pulse-width"].steps = 8000
 	h := newHarness(50, 3, false)
 	addCoils(h)
-	all["harness-start"] = &motion{&h.net, h.battery, [][2]float64{{0, 0}, {1e-3, 0}, {1.1e-3, 12.6}}, 8e-3, 8000, motionShare}
+	all["harness-start"] = &motion{&h.net, h.battery, [][2]float64{{0, 0}, {1e-3, 0}, {1.1e-3, 12.6}}, 8e-3, 3200, motionShare}
 	return all
 }
 
@@ -97,7 +97,7 @@ func TestStepsAgainstNgspice(t *testing.T) {
 	for name, m := range motions(t) {
 		t.Run(name, func(t *testing.T) {
 			text := deckWith(name, m.net, map[circuit.ID][][2]float64{m.source: m.corners},
-				"reltol=1e-6 abstol=1e-12 vntol=1e-8 trtol=1", fmt.Sprintf("tran %.17g %.17g 0 %.17g", m.stop/4000, m.stop, m.stop/8000))
+				"reltol=1e-6 abstol=1e-12 vntol=1e-8 trtol=1", fmt.Sprintf("tran %.17g %.17g 0 %.17g", m.stop/1000, m.stop, m.stop/float64(m.steps)))
 			file := filepath.Join(ngspiceDir, "step-"+name)
 			got := m.run(t)
 			if raw, ok := runDeck(t, text); ok {
