@@ -138,7 +138,7 @@ func (a *Alternator) limit() float64 {
 	if n <= alternatorCutIn {
 		return 0
 	}
-	i := a.ceiling * math.Sqrt(1-(alternatorCutIn/n)*(alternatorCutIn/n))
+	i := a.ceiling * math.Sqrt(1-float64((alternatorCutIn/n)*(alternatorCutIn/n)))
 	if a.name == "diode-open" {
 		i *= diodeShare
 	}

@@ -62,6 +62,8 @@ func TestSameBitsOnEveryMachine(t *testing.T) {
 		{"fuse", "99c6be45a49d9354", law(device.FuseSteady(create(t, "fuse", map[string]float64{"rating": 25}).(*device.Fuse)))},
 		{"diode", "ead8bb2badaa4120", law(junction)},
 		{"horn", "143ab78c1efe9f05", law(device.HornLaw(create(t, "horn", nil).(*device.Horn)))},
+		{"motor", "c3f9f7e4b2ccedd9", law(device.MotorLaw(motor(t, nil)))},
+		{"heater", "c2d0c98064d63ad8", law(device.HeaterLaw(create(t, "heater", map[string]float64{"power": 120, "rise": 3}).(*device.Heater)))},
 		{"warming up", "b499529dfcf18cb6", func(b bits) {
 			// The source is stiff enough for the solver's rounding not to matter: its voltage is all that the lamp sees.
 			l := lamp(t, 12, 55)

@@ -44,7 +44,7 @@ func (l *heaterLaw) At(v float64) (i, g float64) {
 	h, slope := l.heat(v)
 	// The conductance over that at rated voltage is q = rise/(1 + (rise-1)·h), and dq/dv = -q²·(rise-1)/rise·dh/d(v²)·2v.
 	q := l.rise / (1 + float64((l.rise-1)*h))
-	bend := q * q * (l.rise - 1) / l.rise * slope * 2 * x * x
+	bend := float64(q * q * (l.rise - 1) / l.rise * slope * 2 * x * x)
 	return v * q * l.siemens, (q - bend) * l.siemens
 }
 

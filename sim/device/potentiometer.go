@@ -48,7 +48,7 @@ func potentiometerFamily() family {
 		tune: func(v map[string]float64, d *Defect) {
 			switch d.Name {
 			case "wiper-dirty":
-				d.span(10*v["contact"], 10*v["resistance"]+10*v["contact"], 1e4*v["resistance"]+20*v["contact"])
+				d.span(10*v["contact"], float64(10*v["resistance"])+float64(10*v["contact"]), float64(1e4*v["resistance"])+float64(20*v["contact"]))
 			case "shorted":
 				d.span(1e-5*v["resistance"], 1e-3*v["resistance"], 0.1*v["resistance"])
 			}
