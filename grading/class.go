@@ -32,21 +32,6 @@ func (k *classes) of(book *fault.Book, f fault.Fault) []int {
 	return out
 }
 
-// weight returns the largest weight that one of the repairs mends, of all cells.
-func (k *classes) weight(r *reasoner, repairs []int) float64 {
-	best := 0.0
-	for _, i := range repairs {
-		w := 0.0
-		for c := range r.cells {
-			if k.mends[i][r.cells[c].entry] {
-				w += r.cells[c].weight
-			}
-		}
-		best = max(best, w)
-	}
-	return best
-}
-
 // mendsAll reports whether one of the repairs mends every one of the entries.
 func (k *classes) mendsAll(repairs, entries []int) bool {
 	for _, i := range repairs {

@@ -16,7 +16,7 @@ import (
 // The method is candidate elimination by simulation with a measure of information (de Kleer and Williams, "Diagnosing
 // multiple faults", 1987; Shannon, "A mathematical theory of communication", 1948).
 type Evidence struct {
-	Needed float64        `json:"needed"` // bits from the whole catalogue to the class of the true fault
+	Needed float64        `json:"needed"` // bits from the whole catalogue to the repair of the true fault
 	Steps  []StepEvidence `json:"steps"`
 
 	r       *reasoner
@@ -31,8 +31,8 @@ type StepEvidence struct {
 	Minutes float64 `json:"minutes"` // bench time at the end of the step
 	Left    int     `json:"left"`    // faults still suspected after it
 	Repairs int     `json:"repairs"` // repairs that one of them needs: 1 is isolated
-	Gained  float64 `json:"gained"`  // bits that the step took off
-	Total   float64 `json:"total"`   // bits gained so far
+	Gained  float64 `json:"gained"`  // bits towards the repair that the step was worth; below 0 when it made others likelier
+	Total   float64 `json:"total"`   // bits gained so far; Needed once one repair is left
 	Told    string  `json:"told"`    // the same in a sentence
 }
 
@@ -131,30 +131,49 @@ func (e *Evidence) standing(n int) []int {
 	return out
 }
 
+// open is how many bits are missing, after the first n records, to know the repair: minus the logarithm of the share that the
+// repair of the true fault has in what stands (Shannon's self-information). Of several repairs that mend it, the one with the
+// largest share counts.
+func (e *Evidence) open(n int) float64 {
+	all := e.weightAfter(n)
+	best := 0.0
+	for _, k := range e.classes.of(e.r.book, e.truth) {
+		own := 0.0
+		for i := range e.r.cells {
+			if c := &e.r.cells[i]; c.standing(n) && e.classes.mends[k][c.entry] {
+				own += c.weight
+			}
+		}
+		best = max(best, own)
+	}
+	if !(best > 0) {
+		return math.Inf(1)
+	}
+	return max(0, math.Log2(all/best))
+}
+
 // count fills in the steps.
 func (e *Evidence) count() {
-	whole := e.weightAfter(0)
-	e.Needed = bits(whole, e.classes.weight(e.r, e.classes.of(e.r.book, e.truth)))
-	before, had := whole, len(e.standing(0))
+	e.Needed = hundredths(e.open(0))
+	before, had := e.Needed, len(e.standing(0))
 	for n := range e.records {
 		rec := e.records[n]
-		all, standing := e.weightAfter(n+1), e.standing(n+1)
+		open, standing := hundredths(e.open(n+1)), e.standing(n+1)
 		s := StepEvidence{
 			Seq: rec.Seq, Minutes: round(float64(rec.Observation.Ticks) * attempt.Tick / wholeMinutes),
-			Left: len(standing), Repairs: len(e.classes.cover(standing)), Gained: bits(before, all), Total: bits(whole, all),
+			Left: len(standing), Repairs: len(e.classes.cover(standing)), Gained: hundredths(before - open), Total: hundredths(e.Needed - open),
 		}
 		s.Told = e.told(n, had, s.Left, s.Repairs, s.Gained)
 		e.Steps = append(e.Steps, s)
-		before, had = all, s.Left
+		before, had = open, s.Left
 	}
 }
 
-// bits is how many bits lead from one weight to a smaller one.
-func bits(from, to float64) float64 {
-	if !(to > 0) || !(from > to) {
-		return 0
-	}
-	return math.Round(100*math.Log2(from/to)) / 100
+// hundredths rounds bits to two digits, so that what is printed adds up; what is infinite (a true fault that was ruled out, which
+// must not happen) counts as the most a catalogue can hold.
+func hundredths(bits float64) float64 {
+	const most = 64
+	return math.Round(100*min(bits, most)) / 100
 }
 
 // told says what a step was worth.
@@ -169,7 +188,7 @@ func (e *Evidence) told(n, had, left, repairs int, gained float64) string {
 	case had == left && gained < 0.01:
 		return e.nothing(n, repairs)
 	case had == left:
-		return "It narrowed down how bad the trouble is, not where."
+		return "It narrowed down how bad the trouble can be in each place."
 	case repairs == 1 && had > left:
 		return fmt.Sprintf("It ruled out %s: one repair is left.", count(had-left, "fault", "faults"))
 	}
@@ -183,7 +202,7 @@ func (e *Evidence) nothing(n, repairs int) string {
 		return ""
 	case attempt.Repair, attempt.FitFuse, attempt.Plug, attempt.CloseLoom, attempt.OpenLoom, attempt.Wait:
 		return ""
-	case attempt.Lead:
+	case attempt.Lead, attempt.Operate:
 		if len(e.records[n].Observation.Displays) == 0 {
 			return ""
 		}
@@ -214,11 +233,11 @@ func (e *Evidence) IsolatedAt(n int) Isolation {
 	for _, entry := range standing {
 		iso.Alive = iso.Alive || e.r.entries[entry].Fault.Place == e.truth.Place && e.r.entries[entry].Fault.Kind == e.truth.Kind
 	}
-	switch all := e.weightAfter(n); {
+	switch {
 	case len(standing) > 0 && e.classes.mendsAll(truth, standing):
 		iso.Share = 1
-	case e.Needed > 0 && all > 0:
-		iso.Share = min(1, max(0, math.Log2(e.weightAfter(0)/all)/e.Needed))
+	case e.Needed > 0:
+		iso.Share = min(1, max(0, 1-e.open(n)/e.Needed))
 	}
 	return iso
 }
