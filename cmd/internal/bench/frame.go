@@ -182,7 +182,7 @@ func (p *pen) wideBench(all draw.Rect) {
 	p.tray(tray)
 
 	need := p.vehicleHeight(right.W)
-	h := min(need, right.H*0.55)
+	h := min(need, right.H*0.6)
 	vehicle, place := right.CutTop(h)
 	_, place = place.CutTop(gap)
 	p.vehicle(p.panelBox(vehicle))
@@ -194,7 +194,7 @@ func (p *pen) splitBench(all draw.Rect) {
 	k := p.k
 	top, rest := all.CutTop(44 * k)
 	p.topBar(top)
-	rest = p.guideBar(rest)
+	rest = p.handBar(rest)
 	gap := 6.0
 	side, main := rest.CutRight(min(max(rest.W*0.42, 262*k), 420*k))
 	main = main.InsetXY(gap, 0)
@@ -213,7 +213,7 @@ func (p *pen) splitBench(all draw.Rect) {
 func (p *pen) narrowBench(all draw.Rect) {
 	top, rest := all.CutTop(44 * p.k)
 	p.topBar(top)
-	rest = p.guideBar(rest)
+	rest = p.handBar(rest)
 	bar, rest := rest.CutBottom(p.barHeight())
 	strip, rest := rest.CutBottom(p.stripHeight(rest.W))
 	a := m0(p.m.area, partJob, partSheet, partTray, partVehicle)
@@ -221,10 +221,14 @@ func (p *pen) narrowBench(all draw.Rect) {
 		card := draw.Rect{}
 		if !p.m.object.none() {
 			card, rest = rest.CutBottom(rest.H * 0.56)
+			if rest.H-p.captionHeight() < leastSheet { // no room for both: the card, until it is closed
+				card, rest = card.Union(rest), draw.Rect{}
+			}
 		}
-		cap, body := rest.CutBottom(p.captionHeight())
-		p.sheetArea(body)
-		p.caption(cap)
+		if cap, body := rest.CutBottom(p.captionHeight()); !body.Empty() {
+			p.sheetArea(body)
+			p.caption(cap)
+		}
 		if !card.Empty() {
 			p.placeCard(p.panelBox(card), true)
 		}
@@ -234,6 +238,9 @@ func (p *pen) narrowBench(all draw.Rect) {
 	p.strip(strip)
 	p.bar(bar, []string{partJob, partSheet, partVehicle, partTray})
 }
+
+// leastSheet is the height below which a piece of the sheet is of no use.
+const leastSheet = 100
 
 // m0 returns want if it is one of have, else the first of them.
 func m0(want string, have ...string) string {

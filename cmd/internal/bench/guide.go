@@ -2,6 +2,7 @@ package bench
 
 import (
 	"math"
+	"strings"
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/attempt"
@@ -219,6 +220,13 @@ func (p *pen) guideBar(r draw.Rect) draw.Rect {
 	side := p.touch
 	w := r.W - side - 34*p.k
 	lines := draw.Wrap(m.advice.text, st.Face, st.Size, w)
+	if p.form != wide && len(lines) > 2 { // large letters on a small screen: the bench needs the room
+		st.Size = p.th.Type.Caption
+		lines = draw.Wrap(m.advice.text, st.Face, st.Size, w)
+	}
+	if most := max(int(r.H*0.3/draw.LineHeight(st.Face, st.Size)), 1); len(lines) > most {
+		lines = append(lines[:most-1], draw.Ellipsize(strings.Join(lines[most-1:], " "), st.Face, st.Size, w))
+	}
 	lh := draw.LineHeight(st.Face, st.Size)
 	bar, rest := r.CutTop(max(float64(len(lines))*lh+8, side+4))
 	p.l.Rect(bar, 0, p.th.AccentSoft, draw.Stroke{})

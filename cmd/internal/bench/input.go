@@ -226,6 +226,10 @@ func (m *Model) release(e Event) {
 	case d.kind == dragPress:
 		if w := m.frame.Find(d.widget); w != nil && w.Rect.Inset(-6).Contains(e.At) {
 			m.focus = w.ID
+			if w.actAt != nil && w.Enabled {
+				w.actAt(e.At)
+				return
+			}
 			m.Press(w.ID)
 		}
 	case d.kind == dragPan && !d.moved:
@@ -276,9 +280,9 @@ func (m *Model) hoverAt(e Event) {
 			id = targetID(t)
 		}
 	}
-	if m.armed != nil && m.drag.at != e.At {
-		m.pointer = e.At
-		m.overDirty = true
+	m.pointer = e.At
+	if m.hover == idVehicle { // its picture lights what the pointer is on
+		m.dirty = true
 	}
 	if id != m.hover {
 		m.hover, m.dirty = id, true

@@ -47,7 +47,7 @@ func (m *Model) key(e Event) {
 	case "-":
 		m.zoomBy(1/zoomStep, m.middle())
 	case "0":
-		m.view = view{}
+		m.view = view{whole: true}
 	case "[":
 		m.scaleText(-1)
 	case "]":

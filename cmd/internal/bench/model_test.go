@@ -38,7 +38,12 @@ func newDesk(t *testing.T) *desk.Desk {
 
 func newRig(t *testing.T, w, h, scale float64) *rig {
 	t.Helper()
-	r := &rig{t: t, m: bench.New(bench.NewLocal(newDesk(t)), bench.Settings{TextScale: scale, Calm: true}), size: draw.Point{X: w, Y: h}}
+	return rigOn(t, newDesk(t), w, h, scale)
+}
+
+func rigOn(t *testing.T, k bench.Keeper, w, h, scale float64) *rig {
+	t.Helper()
+	r := &rig{t: t, m: bench.New(bench.NewLocal(k), bench.Settings{TextScale: scale, Calm: true}), size: draw.Point{X: w, Y: h}}
 	r.settle()
 	return r
 }

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"faultloom/cmd/internal/draw"
-	"faultloom/cmd/internal/sheet"
 	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
@@ -38,6 +37,11 @@ func (p *pen) placeCard(r draw.Rect, closable bool) {
 			p.componentCard(c)
 		default:
 			p.leads(c, m.pointsOf(m.object)...)
+		}
+		if p.form != wide && m.object.kind != "wire" && m.object.kind != "body" { // else the vehicle is in sight, with a ring there
+			c.rule()
+			c.label("Where it is on the vehicle")
+			p.outline(c, p.outlineHeight(c.w))
 		}
 	})
 }
@@ -205,40 +209,6 @@ func (m *Model) cavity(con *harness.Connector) string {
 		return con.Cavities[0].Number
 	}
 	return ""
-}
-
-// face shows the connector's face with its cavities to choose from.
-func (p *pen) face(c *column, con *harness.Connector) {
-	m := p.m
-	pic := m.faceOf(con.ID)
-	size := pic.Size()
-	if size.W <= 0 {
-		return
-	}
-	k := min(c.w/size.W, 1.5*p.k)
-	box := c.box(size.H * k)
-	off := draw.Point{X: box.X + (box.W-size.W*k)/2 - size.X*k, Y: box.Y - size.Y*k}
-	p.l.PushTransform(k, off)
-	pic.Draw(p.l, m.faceLive(con))
-	p.l.PopTransform()
-	for _, cav := range pic.Cavities() {
-		r := cav.Box
-		r = draw.Rect{X: off.X + r.X*k, Y: off.Y + r.Y*k, W: r.W * k, H: r.H * k}
-		id := "face/" + string(cav.Point)
-		w := p.add(Widget{ID: id, Label: m.infos[cav.Point].Title, Role: Target, Enabled: true, On: m.point == cav.Point, Stop: true, Hint: m.why(cav.Point), act: func() {
-			if m.armed != nil {
-				m.put(*m.armed, cav.Point)
-				return
-			}
-			m.point = cav.Point
-		}}, r)
-		p.ring(w, r)
-	}
-	c.gap(6)
-	if m.cavity(con) == "" {
-		c.soft("Choose a cavity to put a lead there or look at it.")
-		c.gap(4)
-	}
 }
 
 // why tells why a lead cannot touch a point now, "" if it can.
@@ -473,6 +443,3 @@ func (p *pen) plugActions(o object, add func(btn)) {
 		add(btn{id: "fuse", label: "Fit a fuse …", act: func() { m.open(dialog{kind: dialogFuse, what: con.ID}) }})
 	}
 }
-
-// faceLive is what a connector's face shows besides its cavities.
-func (m *Model) faceLive(con *harness.Connector) sheet.Live { return m.live() }

@@ -13,9 +13,10 @@ import (
 // view is how the sheet is looked at: a place s of the sheet is on the screen at s·zoom+off. own says that the person chose
 // it; else it is fitted.
 type view struct {
-	zoom float64
-	off  draw.Point
-	own  bool
+	zoom  float64
+	off   draw.Point
+	own   bool
+	whole bool // fitted so that all of it is in sight, however small
 }
 
 const (
@@ -54,7 +55,7 @@ func (m *Model) fit(r draw.Rect, all bool) {
 	if s.H*z > r.H {
 		off.Y = r.Y - s.Y*z
 	}
-	m.view = view{zoom: z, off: off}
+	m.view = view{zoom: z, off: off, whole: all}
 }
 
 // zoomBy zooms by f, keeping what is at p where it is.
@@ -158,7 +159,7 @@ func (p *pen) sheetArea(r draw.Rect) {
 	r = r.Inset(1)
 	p.f.sheet = r
 	if !m.view.own {
-		m.fit(r, m.view.zoom < 0)
+		m.fit(r, m.view.whole)
 	}
 	focused := m.focus == idSheet && m.showRing
 	p.add(Widget{ID: idSheet, Label: "Wiring sheet", Role: Sheet, Enabled: true, Hint: "arrow keys walk from place to place, Enter opens one or puts the lead there", Stop: true, act: func() {}}, r)
@@ -185,70 +186,102 @@ func (p *pen) sheetArea(r draw.Rect) {
 		p.l.Rect(r.Inset(1), p.th.Space.Radius, draw.Colour{}, draw.Pen(p.th.Focus, p.th.Space.Focus))
 	}
 
-	// Zoom.
-	side := p.touch
-	q := draw.Rect{X: r.MaxX() - side - 6, Y: r.MaxY() - 3*side - 14, W: side, H: side}
-	for _, b := range []btn{
-		{id: "zoom/in", label: "+", say: "Zoom in", act: func() { m.zoomBy(zoomStep, m.middle()) }},
-		{id: "zoom/out", label: "−", say: "Zoom out", act: func() { m.zoomBy(1/zoomStep, m.middle()) }},
-		{id: "zoom/all", label: "□", say: "Show the whole sheet", act: func() { m.view = view{zoom: -1} }},
-	} {
-		p.button(q, b)
-		q.Y += side + 4
+	p.zoomButtons(r)
+	if p.form == wide && m.armed != nil {
+		w, h, _ := p.handSize(r.W - 8)
+		p.inHand(draw.Rect{X: r.X + (r.W-w)/2, Y: r.Y + 4, W: w, H: h})
 	}
-	p.inHand(r)
 }
 
-// inHand tells which lead is in the hand and what to do with it.
-func (p *pen) inHand(r draw.Rect) {
+// zoomButtons stand in the lower right corner: one above the other, side by side where the sheet is low, not at all where
+// there is no room (keys, wheel and fingers zoom too).
+func (p *pen) zoomButtons(r draw.Rect) {
 	m := p.m
-	if m.armed == nil {
+	side, gap := p.touch, 4.0
+	bs := []btn{
+		{id: "zoom/in", label: "+", say: "Zoom in", act: func() { m.zoomBy(zoomStep, m.middle()) }},
+		{id: "zoom/out", label: "−", say: "Zoom out", act: func() { m.zoomBy(1/zoomStep, m.middle()) }},
+		{id: "zoom/all", label: "□", say: "Show the whole sheet", act: func() { m.view = view{whole: true} }},
+	}
+	long := 3*side + 2*gap
+	q := draw.Rect{X: r.MaxX() - side - 6, Y: r.MaxY() - long - 6, W: side, H: side}
+	step := draw.Point{Y: side + gap}
+	switch {
+	case r.H < 120:
 		return
+	case r.H < long+120:
+		q.X, q.Y, step = r.MaxX()-long-6, r.MaxY()-side-6, draw.Point{X: side + gap}
 	}
-	e := *m.armed
-	name := e.tool.Ends()[e.end]
-	text := upper(name) + ": choose a point"
-	buttons := []btn{{id: "hand/back", label: "Cancel", act: func() { m.armed = nil }}}
-	if m.st.Leads[e.tool][e.end] != "" {
-		buttons = append([]btn{{id: "hand/lift", label: "Take off", say: "Take the lead off", act: func() { m.lift(e) }}}, buttons...)
+	for _, b := range bs {
+		p.button(q, b)
+		q = q.Move(step)
 	}
+}
+
+// handSize is how large the word about the lead in the hand is, at most w wide; stacked says that its buttons stand below
+// the words.
+func (p *pen) handSize(most float64) (w, h float64, stacked bool) {
+	text, buttons := p.handWords()
 	bw := 0.0
 	for _, b := range buttons {
 		bw += p.width(b) + 6
 	}
-	st := p.th.Text(p.th.Type.Body).As(draw.Bold)
-	tw := draw.Measure(text, st.Face, st.Size) + 40*p.k
-	w := min(tw+bw+16, r.W-8)
-	h := p.touch + 10
-	stacked := tw+bw+16 > r.W-8
-	if stacked {
-		h += draw.LineHeight(st.Face, st.Size) + 6
+	size := p.th.Type.Body
+	w = draw.Measure(text, draw.Bold, size) + 40*p.k + bw + 16
+	h = p.touch + 10
+	if w > most {
+		return most, h + draw.LineHeight(draw.Bold, size) + 6, true
 	}
-	box := draw.Rect{X: r.X + (r.W-w)/2, Y: r.Y + 4, W: w, H: h}
-	p.f.hand = box
+	return w, h, false
+}
+
+// handWords says which lead is in the hand, and what can be done but put it somewhere.
+func (p *pen) handWords() (string, []btn) {
+	m := p.m
+	e := *m.armed
+	buttons := []btn{{id: "hand/back", label: "Cancel", act: func() { m.armed = nil }}}
+	if m.st.Leads[e.tool][e.end] != "" {
+		buttons = append([]btn{{id: "hand/lift", label: "Take off", say: "Take the lead off", act: func() { m.lift(e) }}}, buttons...)
+	}
+	return upper(e.tool.Ends()[e.end]) + ": choose a point", buttons
+}
+
+// inHand tells which lead is in the hand and what to do with it.
+func (p *pen) inHand(box draw.Rect) {
+	text, buttons := p.handWords()
+	_, _, stacked := p.handSize(box.W)
+	p.part = partSheet
 	p.l.Rect(box, p.th.Space.Radius, p.th.AccentSoft, draw.Pen(p.th.Accent, 2))
+	if p.form == wide {
+		p.f.hand = box
+	}
+	st := p.th.Text(p.th.Type.Body).As(draw.Bold)
 	in := box.Inset(5)
 	row := in
 	if stacked {
 		row, in = in.CutTop(draw.LineHeight(st.Face, st.Size))
 		_, in = in.CutTop(6)
 	}
-	p.letterDisc(draw.Point{X: row.X + 12*p.k, Y: row.Y + row.H/2}, 9*p.k, e)
-	text1 := draw.Rect{X: row.X + 26*p.k, Y: row.Y, W: row.W - 26*p.k, H: row.H}
-	if !stacked {
-		text1.W -= bw
-	}
-	p.oneLine(text1, text, st)
+	p.letterDisc(draw.Point{X: row.X + 12*p.k, Y: row.Y + row.H/2}, min(9*p.k, row.H/2), *p.m.armed)
+	p.oneLine(draw.Rect{X: row.X + 26*p.k, Y: row.Y, W: row.W - 26*p.k, H: row.H}, text, st)
 	x := in.MaxX()
-	if stacked {
-		x = in.X + bw - 6
-	}
 	for i := len(buttons) - 1; i >= 0; i-- {
-		bwi := p.width(buttons[i])
-		x -= bwi
-		p.button(draw.Rect{X: x, Y: in.Y, W: bwi, H: in.H}, buttons[i])
+		w := p.width(buttons[i])
+		x -= w
+		p.button(draw.Rect{X: x, Y: in.Y, W: w, H: in.H}, buttons[i])
 		x -= 6
 	}
+}
+
+// handBar puts the word about the lead in the hand over the whole width, in the place of the guidance, and returns what is left.
+func (p *pen) handBar(r draw.Rect) draw.Rect {
+	if p.m.armed == nil {
+		return p.guideBar(r)
+	}
+	_, h, _ := p.handSize(r.W)
+	bar, rest := r.CutTop(h)
+	p.inHand(bar)
+	return rest
 }
 
 func upper(s string) string {

@@ -294,10 +294,12 @@ func (p *pen) strip(r draw.Rect) {
 		return
 	}
 	var leads draw.Rect
-	if r.W/p.k < 300 {
+	switch {
+	case m.area == partTray: // the leads are in sight there
+	case r.W/p.k < 300:
 		leads, in = in.CutBottom(p.touch)
 		in.H -= 6
-	} else {
+	default:
 		leads, in = in.CutRight(min(2*max(p.touch+8, 58*p.k)+4, in.W*0.45))
 		in.W -= 6
 	}
@@ -314,7 +316,9 @@ func (p *pen) strip(r draw.Rect) {
 	} else {
 		p.oneLine(in, m.toolWord(m.tool), draw.TextStyle{Size: p.th.Type.Body, Colour: p.th.OnCase})
 	}
-	p.leadPair(leads, m.tool)
+	if !leads.Empty() {
+		p.leadPair(leads, m.tool)
+	}
 }
 
 // display1 is the meter's display on a strip.

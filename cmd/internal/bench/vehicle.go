@@ -19,7 +19,15 @@ func (p *pen) vehicleHeight(w float64) float64 {
 			n++
 		}
 	}
-	return w*0.42 + float64(len(h.Controls))*(max(p.touch, 30*p.k)+26*p.k) + float64(n)*24*p.k + 40*p.k
+	in := w - 24*p.k
+	high := p.outlineHeight(in) + float64(n+1)*20*p.k + p.touch + 60*p.k
+	for _, ctl := range h.Controls {
+		high += p.touch + 8*p.k
+		if !p.beside(in, ctl.Title, p.positions(ctl.ID, ctl.Title, ctl.Positions)) {
+			high += 20 * p.k
+		}
+	}
+	return high
 }
 
 // noticed reports whether a component is one whose working a person notices.
@@ -34,7 +42,7 @@ func (p *pen) vehicle(r draw.Rect) {
 	m := p.m
 	p.scroll("vehicle", r, func(c *column) {
 		c.label(m.job.Harness.Vehicle.Fleet + "  " + m.job.Harness.Vehicle.Title)
-		p.outline(c)
+		p.outline(c, p.outlineHeight(c.w))
 		c.gap(4)
 		for _, ctl := range m.job.Harness.Controls {
 			p.control(c, ctl.ID, ctl.Title, ctl.Positions)
@@ -67,11 +75,53 @@ func join2(title, id string) string {
 	return title
 }
 
-// control shows the positions of one control side by side.
+// control shows the positions of one control side by side, beside its name if there is room.
 func (p *pen) control(c *column, id, title string, positions []string) {
+	bs := p.positions(id, title, positions)
+	name := join2(title, id)
+	st := p.th.Text(p.th.Type.Body)
+	if !p.beside(c.w, name, bs) {
+		c.para(name, st)
+		c.gap(2)
+		c.row(bs...)
+		c.gap(2)
+		return
+	}
+	label := c.w * nameShare
+	h := p.touch
+	for _, b := range bs {
+		h = max(h, p.height(b, p.width(b)))
+	}
+	lines := draw.Wrap(name, st.Face, st.Size, label-4)
+	lh := draw.LineHeight(st.Face, st.Size)
+	h = max(h, float64(len(lines))*lh)
+	row := draw.Rect{X: c.x, Y: c.y, W: label, H: h}
+	y := row.Y + (row.H-float64(len(lines))*lh)/2
+	for _, s := range lines {
+		p.line(draw.Rect{X: row.X, Y: y, W: label, H: lh}, row.X, s, st, row)
+		y += lh
+	}
+	in := column{p: p, x: c.x + label, y: c.y, w: c.w - label}
+	in.row(bs...)
+	c.y = max(in.y, c.y+h+c.between())
+}
+
+// nameShare is how much of a row the name of a control takes.
+const nameShare = 0.38
+
+// beside reports whether a control's positions fit on one row beside its name, in w units.
+func (p *pen) beside(w float64, name string, bs []btn) bool {
+	room := w * (1 - nameShare)
+	widest := 0.0
+	for _, b := range bs {
+		widest = max(widest, p.width(b))
+	}
+	st := p.th.Text(p.th.Type.Body)
+	return widest*float64(len(bs))+6*p.k*float64(len(bs)-1) <= room && len(draw.Wrap(name, st.Face, st.Size, w*nameShare-4)) <= 2
+}
+
+func (p *pen) positions(id, title string, positions []string) []btn {
 	m := p.m
-	c.para(join2(title, id), p.th.Text(p.th.Type.Body))
-	c.gap(2)
 	var bs []btn
 	for _, pos := range positions {
 		bs = append(bs, btn{
@@ -84,8 +134,7 @@ func (p *pen) control(c *column, id, title string, positions []string) {
 			},
 		})
 	}
-	c.row(bs...)
-	c.gap(2)
+	return bs
 }
 
 // effect shows what is noticed of one component: a mark that tells how strong, and the word.

@@ -33,6 +33,8 @@ type Widget struct {
 	panel string    // the scrolling panel that it is in
 	part  string    // of the screen, for F6
 	act   func()
+	actAt func(at draw.Point) // instead of act when it was pointed at
+	under bool                // cannot be hit itself: the picture it is part of can
 }
 
 // Frame is one picture of the screen and all that can be used in it. It belongs to the Model and holds until the next.
@@ -101,7 +103,7 @@ func (f *Frame) Named(label string) *Widget {
 func (f *Frame) At(p draw.Point) *Widget {
 	for i := len(f.Widgets) - 1; i >= 0; i-- {
 		w := &f.Widgets[i]
-		if w.Layer == f.layer && !w.Hidden && w.panel != idSheet && w.Role != Sheet && w.Rect.Contains(p) {
+		if w.Layer == f.layer && !w.Hidden && !w.under && w.panel != idSheet && w.Role != Sheet && w.Rect.Contains(p) {
 			return w
 		}
 	}
@@ -120,3 +122,6 @@ func (f *Frame) TextsTooLarge() []string {
 	}
 	return out
 }
+
+// Whole reports whether all of it can be seen, not only what its panel leaves over.
+func (w *Widget) Whole() bool { return !w.Hidden && w.Rect == w.full }
