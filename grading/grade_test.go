@@ -209,3 +209,13 @@ func TestExerciseWithoutFault(t *testing.T) {
 	_, err := grading.Grade(ex, nil)
 	assert.ErrorContains(t, err, "no fault")
 }
+
+// A line that only asks for everything at rest can be marked as the vehicle came in: nothing has to be operated for it.
+func TestLineThatStandsAlready(t *testing.T) {
+	ex := exercise(t, broken)
+	r := grade(t, ex, play(t, ex, []attempt.Action{attempt.Mark{Line: 0, Good: true}}))
+	for _, i := range r.Stage(grading.Confirm).Items {
+		assert.NotContains(t, i.Text, "without putting the controls so")
+	}
+	assert.Positive(t, r.Stage(grading.Confirm).Points)
+}
