@@ -134,6 +134,8 @@ func (w *walk) verdict(r *Report) string {
 		return "Confirmed, found, repaired and retested: the vehicle can go back to work."
 	case mended && right && !retested:
 		return "Found and repaired, but not proved: the check was not run again with everything put back."
+	case mended && right:
+		return "Found, repaired and retested, but the complaint was not fully confirmed before the work began."
 	case mended && !right:
 		return "The vehicle works again, but the cause was never named: parts were changed until it did."
 	case right:

@@ -219,3 +219,11 @@ func TestLineThatStandsAlready(t *testing.T) {
 	}
 	assert.Positive(t, r.Stage(grading.Confirm).Points)
 }
+
+func TestVerdictOfWorkWithoutTheWholeConfirmation(t *testing.T) {
+	ex := exercise(t, broken)
+	again := runCheck(t, ex, volts, find, repair)
+	r := grade(t, ex, play(t, ex, volts, find, repair, again, closed))
+	assert.Equal(t, r.Stage(grading.Retest).Of, r.Stage(grading.Retest).Points)
+	assert.Contains(t, r.Verdict, "the complaint was not fully confirmed")
+}
