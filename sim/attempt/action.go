@@ -93,6 +93,21 @@ type ResetFuse struct {
 	Tool meter.Tool `json:"tool"`
 }
 
+// Ask asks the coach, in a drill: what is known now ("suspects"), what the red lead at Point would tell with all else as it
+// is ("reading"), or what would be a good next test ("next"). Point is "" but for a reading. The answer is not part of the
+// attempt; that it was asked for is.
+type Ask struct {
+	Topic string        `json:"topic"`
+	Point harness.Point `json:"point"`
+}
+
+// The topics of Ask.
+const (
+	AskSuspects = "suspects"
+	AskReading  = "reading"
+	AskNext     = "next"
+)
+
 // Wait lets time pass: seconds of bench time, at most 600.
 type Wait struct {
 	Seconds float64 `json:"seconds"`
@@ -115,6 +130,7 @@ func (Find) Do() string      { return "find" }
 func (Repair) Do() string    { return "repair" }
 func (FitFuse) Do() string   { return "fit-fuse" }
 func (ResetFuse) Do() string { return "reset-fuse" }
+func (Ask) Do() string       { return "ask" }
 func (Wait) Do() string      { return "wait" }
 func (Close) Do() string     { return "close" }
 
@@ -132,5 +148,6 @@ func (Find) action()      {}
 func (Repair) action()    {}
 func (FitFuse) action()   {}
 func (ResetFuse) action() {}
+func (Ask) action()       {}
 func (Wait) action()      {}
 func (Close) action()     {}

@@ -396,3 +396,25 @@ func TestStateIsTheCallersOwn(t *testing.T) {
 	s.Reach[0].Ok, s.Marks[0], s.Shown[0], s.Log[0].Did = !s.Reach[0].Ok, 1, true, "nothing"
 	assert.Equal(t, want, a.State())
 }
+
+// The coach may be asked in a drill, not in a graded exercise; that it was asked is on record and costs no time.
+func TestAsk(t *testing.T) {
+	ex := tractor(t)
+	for _, mode := range []attempt.Mode{attempt.Drill, attempt.Graded} {
+		ex.Mode = mode
+		a, _ := start(t, ex)
+		before := a.State().Ticks
+		obs, err := a.Do(attempt.Ask{Topic: attempt.AskNext})
+		require.NoError(t, err)
+		if mode == attempt.Graded {
+			assert.Contains(t, obs.Refused, "no coach")
+			continue
+		}
+		assert.Empty(t, obs.Refused)
+		assert.Equal(t, before, obs.Ticks, "asking takes no bench time")
+		assert.Equal(t, "asked for a good next test", a.State().Log[0].Did)
+		obs, err = a.Do(attempt.Ask{Topic: attempt.AskReading, Point: "X99.1.a"})
+		require.NoError(t, err)
+		assert.Contains(t, obs.Refused, "no point X99.1.a")
+	}
+}

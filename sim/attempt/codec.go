@@ -43,7 +43,7 @@ func malformed(format string, args ...any) error {
 // shapes lists one zero value of every action, in the order used in messages.
 func shapes() []Action {
 	return []Action{Operate{}, Mark{}, Study{}, Dial{}, Lead{}, Unplug{}, Plug{}, OpenLoom{}, CloseLoom{}, Inspect{},
-		Find{}, Repair{}, FitFuse{}, ResetFuse{}, Wait{}, Close{}}
+		Find{}, Repair{}, FitFuse{}, ResetFuse{}, Ask{}, Wait{}, Close{}}
 }
 
 // EncodeAction writes act as one JSON object on one line: {"do":"unplug","connector":"X1"}. It returns a
@@ -229,6 +229,13 @@ func CheckAction(act Action) error {
 			}
 		}
 		return malformed("action %q: page must be one of %s (got %q)", a.Do(), strings.Join(Pages(), ", "), a.Page)
+	case Ask:
+		switch {
+		case a.Topic != AskSuspects && a.Topic != AskReading && a.Topic != AskNext:
+			return malformed("action %q: topic must be one of %s, %s, %s (got %q)", a.Do(), AskSuspects, AskReading, AskNext, a.Topic)
+		case (a.Topic == AskReading) != (a.Point != ""):
+			return malformed("action %q: point must be named for a reading, and only then (got %q)", a.Do(), a.Point)
+		}
 	case Dial:
 		if _, err := meter.ParseFunction(string(a.Function)); err != nil {
 			return malformed("action %q: %v", a.Do(), err)

@@ -13,6 +13,7 @@ const (
 	costOperate = 3  // reach over, move the control, look and listen
 	costMark    = 1  // tick a line
 	costStudy   = 20 // find the page and read what matters now
+	costAsk     = 0  // the coach stands beside
 	costDial    = 2  // turn the dial, wait for the display
 	costLead    = 6  // find the place, put the probe there, read the display
 	costLift    = 2  // take a lead off
@@ -88,6 +89,8 @@ func ownCost(h *harness.Harness, act Action) float64 {
 		return costMark
 	case Study:
 		return costStudy
+	case Ask:
+		return costAsk
 	case Dial:
 		return costDial
 	case Lead:

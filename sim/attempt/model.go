@@ -249,7 +249,7 @@ func (m *Model) changes(rec Record) bool {
 		return false
 	}
 	switch act := rec.Action.(type) {
-	case Mark, Study, Find, Inspect, OpenLoom, CloseLoom, Wait, Close:
+	case Mark, Study, Ask, Find, Inspect, OpenLoom, CloseLoom, Wait, Close:
 		return false
 	case Lead:
 		return act.Tool != meter.Multimeter || m.w.bench.Function() == meter.Amps

@@ -43,6 +43,13 @@ func (w *world) refuse(t *track, act Action) string {
 		return w.inTheWay(act.Connector)
 	case OpenLoom, CloseLoom:
 		return w.refuseLoom(t, act)
+	case Ask:
+		if w.ex.Mode == Graded {
+			return "there is no coach in a graded exercise"
+		}
+		if act.Point != "" && w.m.Info(act.Point).Kind == "" {
+			return fmt.Sprintf("there is no point %s on this vehicle", act.Point)
+		}
 	case Inspect:
 		return w.lookable(act.Place)
 	case Find:

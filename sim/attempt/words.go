@@ -35,6 +35,14 @@ func (w wording) did(act Action) string {
 	case Study:
 		return "read " + map[string]string{"sheet": "the wiring diagram", "notes": "how the circuit works", "hints": "the hints",
 			"symptoms": "the symptom guide", "check": "the normal-operation check"}[act.Page]
+	case Ask:
+		switch act.Topic {
+		case AskSuspects:
+			return "asked what is known so far"
+		case AskNext:
+			return "asked for a good next test"
+		}
+		return "asked what the red lead would tell at " + w.point(act.Point)
 	case Dial:
 		if act.Function == meter.Off {
 			return "meter off"
@@ -80,7 +88,7 @@ func (w wording) showed(rec Record) string {
 		parts = append(parts, w.event(e))
 	}
 	switch rec.Action.(type) {
-	case Mark, Study, Find, Close:
+	case Mark, Study, Ask, Find, Close:
 		return strings.Join(parts, "; ")
 	case Inspect:
 		if len(rec.Observation.Seen) == 0 {
