@@ -91,10 +91,10 @@ func (p *pen) stageScore(c *column, s grading.StageScore) {
 	vw := draw.Measure(val, draw.Bold, size) + 6
 	right, left := row.CutRight(vw)
 	p.oneLine(right, val, p.th.Text(size).As(draw.Bold).To(draw.End))
-	name := min(draw.Measure("isolate  ", draw.Bold, size)+20*p.k, left.W*0.5)
+	name := draw.Measure("Economy", draw.Bold, size) + 16*p.k
 	label, bar := left.CutLeft(name)
 	p.oneLine(label, upper(s.Name), p.th.Text(size).As(draw.Bold))
-	if s.Of > 0 && bar.W > 40 {
+	if s.Of > 0 && bar.W > 60 {
 		track := draw.Rect{X: bar.X, Y: bar.Y + bar.H/2 - 4, W: bar.W - 10, H: 8}
 		p.l.Rect(track, 4, p.th.Sunk, draw.Pen(p.th.Edge, 1))
 		share := min(max(s.Points/s.Of, 0), 1)

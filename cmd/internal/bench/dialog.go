@@ -95,12 +95,15 @@ func (p *pen) showDialog(d dialog, all draw.Rect) {
 // frameDialog draws the panel as high as its content needs, as far as there is room.
 func (m *Model) frameDialog(p *pen, all draw.Rect, w, most float64, title string, body func(*column)) {
 	id := fmt.Sprintf("dialog/%d", p.layer)
-	head := max(p.touch, 34*p.k) + 8
 	full := w >= all.W-40
 	margin := 20.0
 	if full {
 		w, margin = all.W, 0
 	}
+	st := p.th.Text(p.th.Type.Head).As(draw.Bold)
+	lines := draw.Wrap(title, st.Face, st.Size, w-24*p.k-p.touch)
+	lh := draw.LineHeight(st.Face, st.Size)
+	head := max(p.touch, float64(len(lines))*lh) + 12
 	long := m.dialogLong[p.layer]
 	if long == 0 {
 		long = 300 * p.k
@@ -114,7 +117,11 @@ func (m *Model) frameDialog(p *pen, all draw.Rect, w, most float64, title string
 	in := top.InsetXY(12*p.k, 4)
 	side := p.touch
 	closing, in := in.CutRight(side)
-	p.oneLine(in, title, p.th.Text(p.th.Type.Head).As(draw.Bold))
+	y := in.Y + (in.H-float64(len(lines))*lh)/2
+	for _, s := range lines {
+		p.line(draw.Rect{X: in.X, Y: y, W: in.W, H: lh}, in.X, s, st, top)
+		y += lh
+	}
 	p.l.Line(draw.Point{X: r.X, Y: top.MaxY()}, draw.Point{X: r.MaxX(), Y: top.MaxY()}, draw.Pen(p.th.Hairline, 1))
 	rest = rest.Inset(1)
 	p.scroll(id, rest, func(c *column) {

@@ -32,7 +32,7 @@ func (m *Model) Frame(size draw.Point) *Frame {
 	// may ask for another round; two settle it, and a bound keeps a mistake from hanging the screen.
 	for range 4 {
 		p := m.build(size)
-		if !p.again && !m.bringIntoSight() {
+		if !p.again && !m.bringIntoSight() && !m.bringCard() {
 			break
 		}
 	}
@@ -183,6 +183,9 @@ func (p *pen) wideBench(all draw.Rect) {
 
 	need := p.vehicleHeight(right.W)
 	h := min(need, right.H*0.6)
+	if !p.m.object.none() { // the picture alone still shows and operates everything
+		h = min(h, p.outlineHeight(right.W-24*k)+38*k)
+	}
 	vehicle, place := right.CutTop(h)
 	_, place = place.CutTop(gap)
 	p.vehicle(p.panelBox(vehicle))
@@ -291,14 +294,30 @@ func (p *pen) bar(r draw.Rect, parts []string) {
 	}
 	gap := 4.0
 	w := (r.W - gap*float64(len(parts)+1)) / float64(len(parts))
+	var labels []string
+	for _, a := range parts {
+		labels = append(labels, names[a])
+	}
+	size := p.tabSize(w, labels...)
 	for i, a := range parts {
 		q := draw.Rect{X: r.X + gap + float64(i)*(w+gap), Y: r.Y + gap, W: w, H: r.H - 2*gap}
-		p.tab(q, btn{id: "area/" + a, label: names[a], role: Choice, on: a == now, act: func() { p.m.area = a }})
+		p.tab(q, size, btn{id: "area/" + a, label: names[a], role: Choice, on: a == now, act: func() { p.m.area = a }})
 	}
 }
 
+// tabSize is the text size at which all labels fit on tabs of that width.
+func (p *pen) tabSize(w float64, labels ...string) float64 {
+	size := p.th.Type.Body
+	for _, s := range labels {
+		if wide := draw.Measure(s, draw.Bold, p.th.Type.Body); wide > w-4 {
+			size = min(size, p.th.Type.Body*(w-4)/wide)
+		}
+	}
+	return max(size, p.th.Type.Body*0.7)
+}
+
 // tab draws a button of a row of which one is chosen: the chosen one has a bar under it.
-func (p *pen) tab(r draw.Rect, b btn) {
+func (p *pen) tab(r draw.Rect, size float64, b btn) {
 	w := p.add(Widget{ID: b.id, Label: b.name(), Role: Choice, Enabled: true, On: b.on, Hint: b.hint, Stop: true, act: b.act}, r)
 	fill, ink, face := draw.Colour{}, p.th.InkSoft, draw.Regular
 	if b.on {
@@ -308,10 +327,6 @@ func (p *pen) tab(r draw.Rect, b btn) {
 	}
 	p.l.BeginGroup(b.id, b.name())
 	p.l.Rect(r, p.th.Space.Radius, fill, draw.Stroke{})
-	size := p.th.Type.Body
-	if wide := draw.Measure(b.label, draw.Bold, size); wide > r.W-4 {
-		size = max(size*(r.W-4)/wide, size*0.7)
-	}
 	lines := draw.Wrap(b.label, face, size, r.W-2)
 	lh := draw.LineHeight(face, size)
 	y := r.Y + (r.H-float64(len(lines))*lh)/2

@@ -19,7 +19,13 @@ type advice struct {
 // advise returns what to do next. It looks only at what was done, never at what is wrong with the vehicle: until the first
 // reading it leads there by the shortest way that is worth anything; later it names the next stage of the plan.
 func (m *Model) advise() advice {
-	if m.job == nil || m.st.Closed || !m.guide || len(m.dialog) > 0 {
+	if m.job == nil || m.st.Closed || !m.guide {
+		return advice{}
+	}
+	if n := len(m.dialog); n > 0 {
+		if m.dialog[n-1].kind == dialogDial && m.dialled() == meter.Off && m.offers(meter.Volts) {
+			return advice{"Next: turn the meter to V.", []string{"turn/volts"}}
+		}
 		return advice{}
 	}
 	switch m.stage() {
@@ -33,7 +39,7 @@ func (m *Model) advise() advice {
 			return m.adviseReading()
 		}
 		if m.st.Finding == "" {
-			return advice{"Next: compare readings along the way from the supply to the load and on to ground. Where they stop being right is the cause; then declare it on the job card.", []string{"page/finding"}}
+			return advice{"Next: follow the readings from the supply to the load and on to ground. Where they stop being right is the cause: declare it.", []string{"page/finding"}}
 		}
 		return advice{"Next: repair what you found.", []string{"page/finding", "repair/fitting"}}
 	case attempt.StageRepair:
@@ -242,4 +248,17 @@ func (p *pen) guideBar(r draw.Rect) draw.Rect {
 		btn{id: "guide/hide", label: "×", say: "Hide the guidance", plain: true, act: func() { m.guide = false }})
 	_, rest = rest.CutTop(1)
 	return rest
+}
+
+// Pointed returns the id of the usable widget that the guidance points at, "" if there is none on the screen.
+func (m *Model) Pointed() string {
+	if m.frame == nil {
+		return ""
+	}
+	for _, id := range m.advice.at {
+		if w := m.frame.Find(id); w != nil && w.Enabled && w.Layer == m.frame.layer {
+			return id
+		}
+	}
+	return ""
 }

@@ -18,9 +18,10 @@ func (p *pen) jobCard(r draw.Rect) {
 		{"finding", "Finding", "Job card: finding and repairs"}, {"log", "Log", "Job card: the log"},
 	}
 	w := tabs.W / float64(len(pages))
+	size := p.tabSize(w, "Job", "Check", "Finding", "Log")
 	for i, g := range pages {
 		q := draw.Rect{X: tabs.X + float64(i)*w, Y: tabs.Y, W: w, H: tabs.H}
-		p.tab(q, btn{id: "page/" + g.id, label: g.label, say: g.say, on: m.page == g.id, act: func() { m.page = g.id }})
+		p.tab(q, size, btn{id: "page/" + g.id, label: g.label, say: g.say, on: m.page == g.id, act: func() { m.page = g.id }})
 	}
 	p.l.Line(draw.Point{X: r.X, Y: tabs.MaxY()}, draw.Point{X: r.MaxX(), Y: tabs.MaxY()}, draw.Pen(p.th.Hairline, 1))
 	p.board(body, p.th.Paper)

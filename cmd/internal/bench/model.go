@@ -65,6 +65,7 @@ type Model struct {
 	dirty       bool
 	overDirty   bool
 	pointer     draw.Point
+	bring       bool   // the thing whose card was opened is to be panned into sight
 	reveal      string // id of a widget to scroll into sight
 	focusBefore string // the dialogs
 	dialogLong  map[int]float64

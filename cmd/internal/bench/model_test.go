@@ -127,3 +127,24 @@ func save(t *testing.T, path string, f *bench.Frame, size draw.Point) {
 	defer out.Close()
 	require.NoError(t, png.Encode(out, img))
 }
+
+func point(x, y float64) draw.Point { return draw.Point{X: x, Y: y} }
+
+// benchRig is a rig for benchmarks, with an exercise on the bench.
+func benchRig(b *testing.B) *rig {
+	b.Helper()
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(b, err)
+	s, err := store.Open(b.TempDir())
+	require.NoError(b, err)
+	d := desk.New(lib, s, time.Now)
+	b.Cleanup(d.Close)
+	r := &rig{m: bench.New(bench.NewLocal(d), bench.Settings{TextScale: 1, Calm: true}), size: point(1280, 800)}
+	r.m.Open("dt14-01-the-lamp-that-answers")
+	for r.m.Busy() {
+		r.m.Tick(0.01)
+		time.Sleep(time.Millisecond)
+	}
+	r.m.Frame(r.size)
+	return r
+}

@@ -478,9 +478,25 @@ func (m *Model) openCard(o object, at harness.Point) {
 		m.scroll["place"] = 0
 	}
 	m.object, m.point, m.dirty = o, at, true
+	m.bring = true
 	if m.form == split {
 		m.area = partPlace
 	}
+}
+
+// bringCard pans the sheet so that the thing whose card was opened stays in sight beside it; it reports whether it moved.
+func (m *Model) bringCard() bool {
+	if !m.bring || m.sheet == nil {
+		return false
+	}
+	m.bring = false
+	was := m.view
+	if at, ok := m.sheet.WhereNow(m.point, m.parting()); m.point != "" && ok {
+		m.panTo(at)
+	} else if t, ok := m.target(m.cardTarget()); ok {
+		m.panTo(t.At)
+	}
+	return m.view != was
 }
 
 func (m *Model) closeCard() {

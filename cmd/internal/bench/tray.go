@@ -73,7 +73,7 @@ func (p *pen) toolBox(r draw.Rect, t meter.Tool) {
 	top, rest := r.CutTop(p.leadHeight())
 	p.leadPair(top, t)
 	_, rest = rest.CutTop(6)
-	p.small(rest, t)
+	p.small(rest, t, true)
 }
 
 // multimeter shows its two leads, the display and the dial.
@@ -198,15 +198,19 @@ func (m *Model) reading() string {
 	return s
 }
 
-// small shows a tool that has no digits.
-func (p *pen) small(r draw.Rect, t meter.Tool) {
+// small shows a tool that has no digits, with its name unless that stands beside it already.
+func (p *pen) small(r draw.Rect, t meter.Tool, named bool) {
 	m := p.m
 	d := m.st.Displays[t]
 	p.l.Rect(r, p.th.Space.Radius*1.4, p.th.Case, draw.Pen(p.th.CaseEdge, 2))
 	in := r.Inset(7)
 	size := p.th.Type.Caption
 	name, rest := in.CutTop(draw.LineHeight(draw.Bold, size))
-	p.oneLine(name, upper(t.Title()), draw.TextStyle{Size: size, Face: draw.Bold, Colour: p.th.OnCase})
+	if !named {
+		rest = in
+	} else {
+		p.oneLine(name, upper(t.Title()), draw.TextStyle{Size: size, Face: draw.Bold, Colour: p.th.OnCase})
+	}
 	word := strings.TrimSpace(d.Text + " " + d.Unit)
 	if len(d.Words) > 0 {
 		word = strings.TrimSpace(word + " " + strings.Join(d.Words, ", "))
@@ -262,7 +266,7 @@ func (p *pen) trayTall(r draw.Rect) {
 				p.display(face)
 				p.dial(dial)
 			} else {
-				p.small(c.box(max(58*p.k, p.touch+34*p.k)), t)
+				p.small(c.box(max(58*p.k, p.touch+34*p.k)), t, false)
 			}
 			c.gap(10)
 		}
