@@ -77,28 +77,33 @@ func (p *pen) choosing(all draw.Rect) {
 			}
 			mark := draw.Colour{}
 			b := btn{id: "start/" + e.ID, label: label, note: note, start: true, main: i == first, mark: mark, act: func() { m.start(e.ID, false) }}
-			if !e.Open {
+			switch {
+			case e.Open: // an attempt under way can also be given up for a new one
+				p.pair(c, b, btn{id: "fresh/" + e.ID, label: "Start afresh", say: "Start afresh: " + e.Title, small: true, act: func() { m.start(e.ID, true) }})
+			case e.Done:
+				p.pair(c, b, btn{id: "again/" + e.ID, label: "Debrief", say: "Debrief of the last attempt: " + e.Title, small: true, act: func() { m.show(e.ID) }})
+			default:
 				c.full(b)
-				continue
 			}
-			// An attempt under way can also be given up for a new one.
-			fresh := btn{id: "fresh/" + e.ID, label: "Start afresh", say: "Start afresh: " + e.Title, small: true, act: func() { m.start(e.ID, true) }}
-			fw := p.width(fresh)
-			if fw > c.w*0.4 {
-				c.full(b)
-				c.full(fresh)
-				continue
-			}
-			h := p.height(b, c.w-fw-6)
-			row := c.box(h)
-			c.y += c.between()
-			q, l := row.CutRight(fw)
-			l.W -= 6
-			p.button(l, b)
-			p.button(q, fresh)
 		}
 		c.gap(10)
 		c.soft("A simulator teaches a method, not a vehicle. On a real one follow its maker's procedure, local codes and your workshop's rules; some work needs a licensed person.")
 		p.button(right, b)
 	})
+}
+
+// pair sets a wide button and a small one beside it, or below where there is no room.
+func (p *pen) pair(c *column, b, small btn) {
+	w := p.width(small)
+	if w > c.w*0.4 {
+		c.full(b)
+		c.full(small)
+		return
+	}
+	row := c.box(p.height(b, c.w-w-6))
+	c.y += c.between()
+	right, left := row.CutRight(w)
+	left.W -= 6
+	p.button(left, b)
+	p.button(right, small)
 }

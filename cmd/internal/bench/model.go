@@ -124,6 +124,17 @@ func (m *Model) start(id string, fresh bool) {
 	})
 }
 
+// show opens the last attempt at an exercise as it stands.
+func (m *Model) show(id string) {
+	m.request(func() {
+		m.port.Job(id, func(j *wire.Job, err error) {
+			if m.answered(err, func() { m.show(id) }) {
+				m.enter(j)
+			}
+		})
+	})
+}
+
 // request sends one request.
 func (m *Model) request(send func()) {
 	m.busy, m.since, m.trouble, m.again = true, m.now, "", nil
