@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"fmt"
 	"math"
-	"slices"
 
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
@@ -51,14 +50,6 @@ type Weights struct {
 // Sum adds all weights up.
 func (w Weights) Sum() float64 {
 	return w.Confirm + w.Isolate + w.Repair + w.Retest + w.Safety + w.Economy
-}
-
-// allows reports whether the tool may be used in this exercise.
-func (ex *Exercise) allows(t meter.Tool) bool { return slices.Contains(ex.Tools, t) }
-
-// offers reports whether the dial may be turned to f.
-func (ex *Exercise) offers(f meter.Function) bool {
-	return f == meter.Off || slices.Contains(ex.Functions, f)
 }
 
 // check returns what makes the exercise unfit to be attempted.

@@ -121,12 +121,6 @@ func fitSteinhartHart(r0, r1, r2 float64) steinhartHart {
 	return steinhartHart{y[1] - float64(b*l[1]) - float64(c*l[1]*l[1]*l[1]), b, c}
 }
 
-// kelvin returns the temperature at a resistance.
-func (q steinhartHart) kelvin(ohms float64) float64 {
-	l := log(ohms)
-	return 1 / (q.a + float64(q.b*l) + float64(q.c*l*l*l))
-}
-
 // ohms returns the resistance at a temperature in °C: the cubic in ln R rises, so Newton's method in ln R finds it from anywhere
 // near.
 func (q steinhartHart) ohms(celsius float64) float64 {

@@ -311,7 +311,7 @@ func TestJumper(t *testing.T) {
 	d = read(t, m, b, meter.Jumper, "BAT.30", "G")
 	assert.Equal(t, meter.Display{Text: "open", Words: []string{meter.FuseWord}}, d[meter.Jumper], "across the battery")
 	assert.True(t, b.Blown(meter.Jumper))
-	d = read(t, m, b, meter.Jumper, "P1.2.a", "G")
+	read(t, m, b, meter.Jumper, "P1.2.a", "G")
 	assert.Equal(t, "off", m.EffectOf("C1").Word, "a blown jumper joins nothing")
 	require.NoError(t, b.ResetFuse(meter.Jumper))
 	read(t, m, b, meter.Jumper, "P1.2.a", "G")
