@@ -48,13 +48,13 @@ type lab struct {
 	book  *fault.Book
 	model *attempt.Model
 	m     *harness.Machine
-	rest  []fault.Fault // taken as given beside a suspect
+	given []fault.Fault // beside a suspect
 
 	infos  []harness.Info
 	index  map[harness.Point]int
 	limbs  map[harness.Limb]harness.Limb // each to the one that names its branch
-	relays []string                       // components that click
-	supply [2]harness.Point // battery posts, positive first
+	relays []string                      // components that click
+	supply [2]harness.Point              // battery posts, positive first
 
 	reaches map[string][]bool    // by what is apart and open: the points within reach
 	menus   map[string][]measure // by the same: what can be measured
@@ -63,10 +63,10 @@ type lab struct {
 	lamp    bool // the test lamp may be used
 }
 
-func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, rest []fault.Fault) *lab {
+func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given []fault.Fault) *lab {
 	h := ex.Harness
 	l := &lab{
-		h: h, book: book, model: model, m: model.Machine(), rest: rest,
+		h: h, book: book, model: model, m: model.Machine(), given: given,
 		infos: h.Infos(), index: map[harness.Point]int{}, limbs: map[harness.Limb]harness.Limb{},
 		reaches: map[string][]bool{}, menus: map[string][]measure{}, volts: meter.Off, ohms: meter.Off,
 	}
@@ -116,7 +116,7 @@ func (l *lab) pulled() []bool {
 }
 
 // with returns a suspect's fault and what is taken as given.
-func (l *lab) with(f fault.Fault) []fault.Fault { return append([]fault.Fault{f}, l.rest...) }
+func (l *lab) with(f fault.Fault) []fault.Fault { return append([]fault.Fault{f}, l.given...) }
 
 // suspects makes suspects of cells that stand, likeliest candidates first where there are more than most circuits, and the circuits
 // that they make.

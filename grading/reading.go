@@ -41,6 +41,9 @@ type picture struct {
 // menu lists what can be measured in a stance, in a fixed order.
 func (l *lab) menu(s stance) ([]measure, error) {
 	key := s.open()
+	if l.dead(s) {
+		key += "dead"
+	}
 	if m, ok := l.menus[key]; ok {
 		return m, nil
 	}
@@ -89,17 +92,27 @@ func (l *lab) menu(s stance) ([]measure, error) {
 	for _, e := range across {
 		add(l.volts, e[0], e[1])
 	}
-	for _, info := range l.infos {
-		add(l.ohms, info.Point, harness.Body)
-	}
-	for _, e := range across {
-		add(l.ohms, e[0], e[1])
-	}
-	for _, e := range ends {
-		add(l.ohms, e[0], e[1])
+	if l.dead(s) {
+		for _, info := range l.infos {
+			add(l.ohms, info.Point, harness.Body)
+		}
+		for _, e := range append(across, ends...) {
+			add(l.ohms, e[0], e[1])
+		}
 	}
 	l.menus[key] = out
 	return out, nil
+}
+
+// dead reports whether ohms may be measured in a stance by the trade's rule: everything switched off, or a fuse pulled. Whether
+// the place measured is without voltage is another question.
+func (l *lab) dead(s stance) bool {
+	for i, c := range l.h.Connectors {
+		if c.Mount == harness.Holder && s.parted[i] {
+			return true
+		}
+	}
+	return slices.Equal(s.positions, l.rest())
 }
 
 // across lists the pairs of terminals of each component, on the loom's half and on its own.
@@ -270,8 +283,12 @@ func sep(f meter.Function, v, times float64) float64 {
 
 // look fills in what looking at places would show: what lies apart shows itself, and so does what lies in the open.
 func (l *lab) look(s *setting, suspects []suspect, circuits []*circuit, places []string) error {
-	parted := func(id string) bool { return s.parted[slices.IndexFunc(l.h.Connectors, func(c harness.Connector) bool { return c.ID == id })] }
-	opened := func(id string) bool { return s.opened[slices.IndexFunc(l.h.Splices, func(c harness.Splice) bool { return c.ID == id })] }
+	parted := func(id string) bool {
+		return s.parted[slices.IndexFunc(l.h.Connectors, func(c harness.Connector) bool { return c.ID == id })]
+	}
+	opened := func(id string) bool {
+		return s.opened[slices.IndexFunc(l.h.Splices, func(c harness.Splice) bool { return c.ID == id })]
+	}
 	fuses, err := l.fuses(circuits)
 	if err != nil {
 		return err

@@ -90,11 +90,7 @@ func (l *lab) way(c *attempt.Course, to stance) (*route, error) {
 			r.later += backShare * r.course.Seconds(attempt.CloseLoom{Splice: s.ID})
 		}
 	}
-	for i, k := range l.h.Controls {
-		if from.positions[i] != to.positions[i] {
-			r.add(attempt.Operate{Control: k.ID, Position: to.positions[i]})
-		}
-	}
+	l.turn(r, to.positions)
 	return r, nil
 }
 
@@ -170,18 +166,13 @@ func (l *lab) price(s *setting, prices []float64, m measure) float64 {
 // bareLead and bareDial are what a lead and the dial cost where nothing is in the way, in seconds, as package attempt has it.
 const bareLead, bareDial = 6, 2
 
-// home adds to a route what puts everything back: tools off, all mated, looms closed, controls at rest. keep are holders that
-// stay as they are.
-func (l *lab) home(r *route, keep ...string) {
+// clear adds to a route what takes all tools off, mates all connectors and closes all looms. keep are holders that stay as they
+// are.
+func (l *lab) clear(r *route, keep ...string) {
 	l.calmDial(r)
 	l.lift(r, func(harness.Point) bool { return true })
 	if r.course.Dial() != meter.Off {
 		r.add(attempt.Dial{Function: meter.Off})
-	}
-	for _, k := range l.h.Controls {
-		if r.course.Position(k.ID) != k.Positions[0] {
-			r.add(attempt.Operate{Control: k.ID, Position: k.Positions[0]})
-		}
 	}
 	for _, c := range l.h.Connectors {
 		if r.course.Parted(c.ID) && !slices.Contains(keep, c.ID) {
@@ -193,4 +184,29 @@ func (l *lab) home(r *route, keep ...string) {
 			r.add(attempt.CloseLoom{Splice: s.ID})
 		}
 	}
+}
+
+// turn adds to a route what puts the controls into positions.
+func (l *lab) turn(r *route, positions []string) {
+	for i, k := range l.h.Controls {
+		if r.course.Position(k.ID) != positions[i] {
+			r.add(attempt.Operate{Control: k.ID, Position: positions[i]})
+		}
+	}
+}
+
+// rest lists the positions of the controls at rest.
+func (l *lab) rest() []string {
+	out := make([]string, len(l.h.Controls))
+	for i, k := range l.h.Controls {
+		out[i] = k.Positions[0]
+	}
+	return out
+}
+
+// home adds to a route what puts everything back: controls at rest first, then as clear does.
+func (l *lab) home(r *route, keep ...string) {
+	l.calmDial(r)
+	l.turn(r, l.rest())
+	l.clear(r, keep...)
 }

@@ -14,7 +14,6 @@ type portion struct {
 // scale weighs what tests would leave. Items (circuits, or suspects) have portions of classes.
 type scale struct {
 	items [][]portion
-	wild  []int // items that may show anything
 	sums  []float64
 	all   float64
 	logs  float64 // sum of w·log2 w over classes
@@ -22,8 +21,8 @@ type scale struct {
 	order []int
 }
 
-func newScale(items [][]portion, classes int, wild []int) *scale {
-	s := &scale{items: items, wild: wild, sums: make([]float64, classes)}
+func newScale(items [][]portion, classes int) *scale {
+	s := &scale{items: items, sums: make([]float64, classes)}
 	for i := range items {
 		s.put(i, 1)
 	}

@@ -93,7 +93,7 @@ func (p *Local) do(exercise string, seq int, act attempt.Action) (Reply, error) 
 	if err != nil {
 		return Reply{}, err
 	}
-	return Reply{State: x.State, Observation: x.Observation, Report: rep}, nil
+	return Reply{State: x.State, Observation: x.Observation, Report: rep, Coaching: x.Coaching}, nil
 }
 
 // explain turns a keeper's error into a port's; one that is a *PortError already stays as it is.

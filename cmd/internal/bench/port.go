@@ -29,7 +29,8 @@ type Port interface {
 type Reply struct {
 	State       attempt.State
 	Observation attempt.Observation
-	Report      *grading.Report // once the action closed the job
+	Report      *grading.Report   // once the action closed the job
+	Coaching    *grading.Coaching // the answer to an attempt.Ask
 }
 
 // PortError is a failure that the other side explained.

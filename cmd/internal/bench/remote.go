@@ -97,7 +97,7 @@ func (r *Remote) Do(exercise string, seq int, act attempt.Action, done func(Repl
 			done(Reply{}, err)
 			return
 		}
-		done(Reply{State: x.State, Observation: x.Observation, Report: rep}, nil)
+		done(Reply{State: x.State, Observation: x.Observation, Report: rep, Coaching: x.Coaching}, nil)
 	})
 }
 

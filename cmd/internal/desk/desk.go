@@ -218,6 +218,13 @@ func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
 		return nil, &Error{Failed, err}
 	}
 	reply := &wire.DoReply{State: w.attempt.State(), Observation: obs}
+	if ask, ok := act.(attempt.Ask); ok && obs.Refused == "" {
+		c, err := grading.Coach(*ex, w.attempt.Records(), ask)
+		if err != nil {
+			return nil, &Error{Failed, err}
+		}
+		reply.Coaching = &c
+	}
 	if reply.State.Closed {
 		if reply.Report, err = w.report(); err != nil {
 			return nil, &Error{Failed, err}

@@ -14,6 +14,7 @@ package wire
 import (
 	"encoding/json"
 
+	"faultloom/grading"
 	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
@@ -89,6 +90,8 @@ type DoReply struct {
 	State       attempt.State       `json:"state"`
 	Observation attempt.Observation `json:"observation"`
 	Report      json.RawMessage     `json:"report,omitempty"` // grading.Report, when the action closed the job
+	// Coaching is the answer to an attempt.Ask. It follows from what was seen, so it tells no more than the trainee could know.
+	Coaching *grading.Coaching `json:"coaching,omitempty"`
 }
 
 // ErrorReply says in plain words what went wrong.

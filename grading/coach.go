@@ -1,0 +1,93 @@
+package grading
+
+import (
+	"fmt"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+)
+
+// Coaching is the coach's answer to an attempt.Ask. It follows from what the trainee has seen, and never from the fault.
+type Coaching struct {
+	Topic string        `json:"topic"`
+	Point harness.Point `json:"point,omitempty"` // of a reading
+	Text  string        `json:"text"`            // the answer in a sentence or two
+
+	Left     int       `json:"left"`               // faults still suspected
+	Repairs  int       `json:"repairs"`            // repairs that one of them needs
+	Suspects []Suspect `json:"suspects,omitempty"` // of "suspects", likeliest first
+	Outcomes []Outcome `json:"outcomes,omitempty"` // of "reading" and "next": what it may show
+	Next     *Advice   `json:"next,omitempty"`     // of "next"
+}
+
+// Coach answers a question after the records of an attempt. Faults of the exercise that have been mended are known; of two that
+// are in, one is looked for as if it were alone. It returns an error when a circuit cannot be computed.
+func Coach(ex attempt.Exercise, records []attempt.Record, ask attempt.Ask) (Coaching, error) {
+	p, err := NewPlanner(ex, mended(&ex, records)...)
+	if err != nil {
+		return Coaching{}, err
+	}
+	p.Learn(records)
+	left, repairs, err := p.Left()
+	if err != nil {
+		return Coaching{}, err
+	}
+	c := Coaching{Topic: ask.Topic, Point: ask.Point, Left: left, Repairs: len(repairs)}
+	if left == 0 {
+		c.Text = "No single fault agrees with all that was seen: there may be more than one."
+		return c, nil
+	}
+	switch ask.Topic {
+	case attempt.AskSuspects:
+		c.Suspects = p.Suspects()
+		c.Text = fmt.Sprintf("%s in %s still agree with all you have seen. They are hatched on the sheet.",
+			capital(count(left, "fault", "faults")), count(len(c.Suspects), "place", "places"))
+		if len(repairs) == 1 {
+			c.Text = "One repair mends everything that is still suspected: the cause is proved."
+		}
+	case attempt.AskReading:
+		c.Outcomes, err = p.Preview(attempt.Lead{Tool: meter.Multimeter, End: 0, Point: ask.Point})
+		if err != nil {
+			return Coaching{}, err
+		}
+		c.Text = previewText(c.Outcomes)
+	case attempt.AskNext:
+		next, err := p.Next()
+		if err != nil {
+			return Coaching{}, err
+		}
+		c.Next, c.Outcomes = &next, next.Outcomes
+		c.Text = next.Text
+	}
+	return c, nil
+}
+
+// mended lists the exercise's faults that a repair in the log has taken away: they were there when the earlier readings were taken.
+func mended(ex *attempt.Exercise, records []attempt.Record) []fault.Fault {
+	w := newWalk(ex, records)
+	var out []fault.Fault
+	for _, f := range w.faults {
+		if f.mended >= 0 && len(w.faults) > 1 {
+			out = append(out, f.fault)
+		}
+	}
+	return out
+}
+
+// Suspects lists what is still suspected after all records, likeliest first.
+func (p *Planner) Suspects() []Suspect {
+	e := Evidence{r: p.r, classes: p.classes}
+	return e.Suspects(len(p.records))
+}
+
+func previewText(outcomes []Outcome) string {
+	switch {
+	case len(outcomes) == 0:
+		return "It would show nothing there."
+	case len(outcomes) == 1:
+		return "It would tell nothing: every fault still suspected shows " + outcomes[0].Reading + "."
+	}
+	return fmt.Sprintf("It can come out %d ways; the likeliest is %s.", len(outcomes), outcomes[0].Reading)
+}

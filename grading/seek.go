@@ -1,0 +1,339 @@
+package grading
+
+import (
+	"slices"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+)
+
+// search is one look for the best next test.
+type search struct {
+	p        *Planner
+	course   *attempt.Course
+	from     stance
+	suspects []suspect
+	circuits []*circuit
+	scale    *scale // over circuits
+	fine     *scale // over suspects
+	past     history
+	times    float64 // tolerances that predictions must lie apart
+	best     *option
+}
+
+// best returns the advice for the test with the most expected bits per minute, nil when no test tells anything.
+func (p *Planner) best(c *attempt.Course) (*Advice, error) {
+	s, err := p.newSearch(c, mostCircuits)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.near(); err != nil {
+		return nil, err
+	}
+	if s.best == nil || p.futile >= 2 {
+		if err := s.far(); err != nil {
+			return nil, err
+		}
+	}
+	if s.best == nil {
+		return nil, nil
+	}
+	return s.advice(s.best)
+}
+
+func (p *Planner) newSearch(c *attempt.Course, most int) (*search, error) {
+	s := &search{p: p, course: c, from: p.lab.stanceOf(c), past: p.past(), times: apart}
+	var err error
+	if s.suspects, s.circuits, err = p.lab.suspects(p.r.entries, p.r.cells, most); err != nil {
+		return nil, err
+	}
+	if err := p.lab.bring(s.circuits, p.records, p.quiet(c)); err != nil {
+		return nil, err
+	}
+	s.scale, s.fine = p.scaleOf(s.suspects, s.circuits)
+	return s, nil
+}
+
+// quiet lists what ends the load that the meter itself may be.
+func (p *Planner) quiet(c *attempt.Course) []attempt.Action {
+	if c.Dial() != meter.Amps {
+		return nil
+	}
+	return []attempt.Action{attempt.Dial{Function: meter.Off}}
+}
+
+// at makes the setting of a stance.
+func (s *search) at(to stance) (*setting, error) {
+	r, err := s.p.lab.way(s.course, to)
+	if err != nil {
+		return nil, err
+	}
+	return &setting{stance: to, plan: r, seen: s.past.stances[to.key()]}, nil
+}
+
+// near looks among the tests that are one step away: controls as in a line of the check or with one moved, and at most one
+// connector more apart.
+func (s *search) near() error {
+	type ranked struct {
+		to   stance
+		rate float64
+	}
+	var first []ranked
+	for _, to := range s.moves() {
+		o, err := s.electric(to)
+		if err != nil {
+			return err
+		}
+		rate := 0.0
+		if o != nil {
+			rate = o.rate()
+		}
+		first = append(first, ranked{to, rate})
+	}
+	here := first[0]
+	slices.SortStableFunc(first, func(a, b ranked) int {
+		switch {
+		case a.rate > b.rate:
+			return -1
+		case a.rate < b.rate:
+			return 1
+		}
+		return 0
+	})
+	if err := s.sights(here.to, s.places(here.to)); err != nil {
+		return err
+	}
+	for _, parted := range s.partings() {
+		to := s.from.clone()
+		to.parted = parted
+		if err := s.sights(to, s.uncovered(parted)); err != nil {
+			return err
+		}
+		done := map[string]bool{}
+		for k := 0; k < len(first) && k < promising; k++ {
+			to := first[k].to.clone()
+			to.parted = parted
+			if done[to.key()] {
+				continue
+			}
+			done[to.key()] = true
+			if _, err := s.electric(to); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// moves lists the stances with nothing more or less apart, the present one first.
+func (s *search) moves() []stance {
+	h := s.p.ex.Harness
+	out := []stance{s.from}
+	known := map[string]bool{s.from.key(): true}
+	add := func(to stance) {
+		if !known[to.key()] {
+			known[to.key()] = true
+			out = append(out, to)
+		}
+	}
+	for i := range h.Check {
+		to := s.from.clone()
+		copy(to.positions, s.p.lab.lineStance(i).positions)
+		add(to)
+	}
+	for i, k := range h.Controls {
+		for _, pos := range k.Positions {
+			to := s.from.clone()
+			to.positions[i] = pos
+			add(to)
+		}
+	}
+	return out
+}
+
+// partings lists what may be apart other than now: one connector more, all mated, or one connector alone. Only connectors at which a
+// suspect lies are thought of.
+func (s *search) partings() [][]bool {
+	lies := s.touched()
+	now := s.from.parted
+	var out [][]bool
+	add := func(parted []bool) {
+		if slices.Equal(parted, now) || slices.ContainsFunc(out, func(o []bool) bool { return slices.Equal(o, parted) }) {
+			return
+		}
+		out = append(out, parted)
+	}
+	mated := make([]bool, len(now))
+	add(mated)
+	for i := range now {
+		if lies[i] && !now[i] {
+			more := slices.Clone(now)
+			more[i] = true
+			add(more)
+			alone := slices.Clone(mated)
+			alone[i] = true
+			add(alone)
+		}
+	}
+	return out
+}
+
+// touched tells for each connector whether a suspect lies at it: in it, in its component, or in a wire that ends there.
+func (s *search) touched() []bool {
+	h := s.p.ex.Harness
+	ends := map[string][2]harness.Point{}
+	for i, e := range h.AllEnds() {
+		ends[h.Wires[i].ID] = e
+	}
+	out := make([]bool, len(h.Connectors))
+	mark := func(p harness.Point) {
+		if i, ok := s.p.lab.index[p]; ok {
+			if k := slices.IndexFunc(h.Connectors, func(c harness.Connector) bool { return c.ID == s.p.lab.infos[i].Connector }); k >= 0 {
+				out[k] = true
+			}
+		}
+	}
+	for _, sus := range s.suspects {
+		name := placeName(sus.fault.Place)
+		for _, half := range [3]string{"", ".a", ".b"} {
+			mark(harness.Point(name + half))
+		}
+		for _, w := range [2]string{name, sus.fault.Other} {
+			if e, ok := ends[w]; ok {
+				mark(e[0])
+				mark(e[1])
+			}
+		}
+		for k, c := range h.Connectors {
+			out[k] = out[k] || c.Component != "" && c.Component == name
+		}
+	}
+	return out
+}
+
+// electric tries all readings in a stance. It returns the best test there, nil if none tells anything.
+func (s *search) electric(to stance) (*option, error) {
+	l := s.p.lab
+	set, err := s.at(to)
+	if err != nil {
+		return nil, err
+	}
+	if err := l.foresee(set, s.circuits); err != nil {
+		return nil, err
+	}
+	key := set.words
+	if set.seen {
+		key = make([]int, len(set.words))
+		for i, w := range set.words {
+			key[i] = min(w, 0)
+		}
+	}
+	reach, err := l.reach(to)
+	if err != nil {
+		return nil, err
+	}
+	var here *option
+	offer := func(o option) {
+		if o.bits < leastBits {
+			return
+		}
+		if o.better(here) {
+			c := o
+			here = &c
+		}
+		if o.better(s.best) {
+			c := o
+			s.best = &c
+		}
+	}
+	base := 0.0
+	if !set.seen {
+		base = s.scale.gain(key, nil, nil)
+		offer(option{s: set, m: -1, place: -1, bits: base, minutes: set.plan.minutes()})
+	}
+	prices := l.prices(set, reach)
+	done := s.past.measures[to.key()]
+	for i, m := range set.menu {
+		if set.values[i] == nil || done[m] {
+			continue
+		}
+		minutes := set.plan.minutes() + l.price(set, prices, m)/wholeMinutes
+		if s.best != nil && s.scale.whole/minutes < s.best.rate() {
+			continue // even certainty would not be worth it
+		}
+		apart := func(v float64) float64 { return sep(m.f, v, s.times) }
+		offer(option{s: set, m: i, place: -1, bits: s.scale.gain(key, set.values[i], apart), minutes: minutes})
+	}
+	return here, nil
+}
+
+// sights tries looking at places in a stance.
+func (s *search) sights(to stance, places []string) error {
+	if len(places) == 0 {
+		return nil
+	}
+	set, err := s.at(to)
+	if err != nil {
+		return err
+	}
+	if err := s.p.lab.look(set, s.suspects, s.circuits, places); err != nil {
+		return err
+	}
+	for i, place := range places {
+		minutes := set.plan.minutes() + set.plan.course.Seconds(attempt.Inspect{Place: place})/wholeMinutes
+		o := option{s: set, m: -1, place: i, bits: s.fine.gain(set.sights[i], nil, nil), minutes: minutes}
+		if o.bits >= leastBits && o.better(s.best) {
+			s.best = &o
+		}
+	}
+	return nil
+}
+
+// places lists what can be looked at as it is.
+func (s *search) places(at stance) []string {
+	h := s.p.ex.Harness
+	var out []string
+	lies := s.touched()
+	for i, c := range h.Connectors {
+		if lies[i] || at.parted[i] {
+			out = append(out, c.ID)
+		}
+	}
+	for i, sp := range h.Splices {
+		if at.opened[i] {
+			out = append(out, sp.ID)
+		}
+	}
+	for _, info := range s.p.lab.infos {
+		if info.Kind == harness.GroundStud || info.Kind == harness.PostStud {
+			out = append(out, string(info.Point))
+		}
+	}
+	for _, w := range h.Wires {
+		if slices.ContainsFunc(s.suspects, func(sus suspect) bool { return onWire(sus.fault, w.ID) }) {
+			out = append(out, "wire "+w.ID)
+		}
+	}
+	return out
+}
+
+func onWire(f fault.Fault, wire string) bool {
+	return f.Place == "wire "+wire || f.Kind == fault.ShortToWire && f.Other == wire
+}
+
+// uncovered lists the connectors that are apart there and not now.
+func (s *search) uncovered(parted []bool) []string {
+	var out []string
+	for i, c := range s.p.ex.Harness.Connectors {
+		if parted[i] && !s.from.parted[i] {
+			out = append(out, c.ID)
+		}
+	}
+	return out
+}
+
+// far looks further where nothing near tells the rest apart: every position of the controls, every connector, two of them, looms
+// opened; and it asks of a reading no more than that it could tell.
+func (s *search) far() error { return nil }
