@@ -137,8 +137,9 @@
     for (const [id, el] of elements) {
       if (!seen.has(id)) { el.remove(); elements.delete(id); }
     }
-    // Whoever walks among the words goes on where the bench went on.
-    const inside = box.contains(document.activeElement) || document.activeElement === document.body;
+    // The browser's own focus follows the bench's, so that a reader says where it is and Tab goes on from there.
+    const active = document.activeElement;
+    const inside = box.contains(active) || active === document.body || active.tagName === 'CANVAS';
     const el = focus && elements.get(focus);
     if (el && inside && document.activeElement !== el) {
       quiet = true;

@@ -28,6 +28,9 @@ func (m *Model) advise() advice {
 		}
 		return advice{}
 	}
+	if m.armed != nil {
+		return m.adviseReading()
+	}
 	switch m.stage() {
 	case attempt.StageConfirm, "":
 		if a, ok := m.adviseCheck(); ok {

@@ -66,10 +66,9 @@ type drag struct {
 	view0  view
 	lead   leadEnd
 	// A second finger.
-	id2      int
-	at2      draw.Point
-	from2    draw.Point
-	overTray bool
+	id2   int
+	at2   draw.Point
+	from2 draw.Point
 }
 
 // Handle takes one event. Events are to be given in order and none may be left out.

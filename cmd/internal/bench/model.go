@@ -33,8 +33,9 @@ type Model struct {
 	sheet   *sheet.Sheet
 
 	// What is under way.
-	busy    bool    // a request waits for its answer
-	since   float64 // when it was sent
+	busy    bool           // a request waits for its answer
+	since   float64        // when it was sent
+	asked   attempt.Action // the action whose answer is awaited
 	queue   []attempt.Action
 	trouble string // what went wrong with the port, "" if nothing
 	again   func() // asks once more
@@ -222,7 +223,13 @@ func (m *Model) do(acts ...attempt.Action) {
 	if m.hintDone == "" {
 		m.hintDone = m.focus
 	}
-	m.queue = append(m.queue, acts...)
+	for _, a := range acts {
+		// A button hit twice before the answer came means once.
+		if m.busy && len(m.queue) == 0 && a == m.asked || len(m.queue) > 0 && a == m.queue[len(m.queue)-1] {
+			continue
+		}
+		m.queue = append(m.queue, a)
+	}
 	m.next()
 }
 
@@ -243,6 +250,7 @@ func (m *Model) next() {
 
 func (m *Model) send(act attempt.Action) {
 	rest := m.queue
+	m.asked = act
 	m.request(func() {
 		m.port.Do(m.job.Exercise.ID, m.st.Seq, act, func(r Reply, err error) {
 			retry := func() { m.queue = rest; m.send(act) }

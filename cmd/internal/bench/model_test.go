@@ -22,7 +22,6 @@ type rig struct {
 	t    *testing.T
 	m    *bench.Model
 	size draw.Point
-	n    int // pictures saved
 }
 
 func newDesk(t *testing.T) *desk.Desk {

@@ -1,120 +1,12 @@
 package bench
 
 import (
-	"math"
 	"strings"
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/cmd/internal/sheet"
-	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
 )
-
-// view is how the sheet is looked at: a place s of the sheet is on the screen at s·zoom+off. own says that the person chose
-// it; else it is fitted.
-type view struct {
-	zoom  float64
-	off   draw.Point
-	own   bool
-	whole bool // fitted so that all of it is in sight, however small
-}
-
-const (
-	idSheet  = "sheet"
-	zoomStep = 1.25
-	zoomMin  = 0.25
-	zoomMax  = 4
-	// zoomRead is the zoom below which the smallest lettering of the sheet can hardly be read.
-	zoomRead = 0.85
-)
-
-func clampZoom(z float64) float64 { return min(max(z, zoomMin), zoomMax) }
-
-// quantise puts a zoom on a step of a sixteenth of an octave, so that lettering is drawn at few sizes.
-func quantise(z float64) float64 {
-	return clampZoom(math.Pow(2, math.Round(math.Log2(z)*16)/16))
-}
-
-// fit chooses how to look at the sheet: all of it, but not so small that it cannot be read, then from its upper left.
-func (m *Model) fit(r draw.Rect, all bool) {
-	s := m.sheet.Size()
-	if s.Empty() || r.Empty() {
-		m.view = view{zoom: 1}
-		return
-	}
-	z := min(r.W/s.W, r.H/s.H)
-	least := zoomRead
-	if all {
-		least = zoomMin
-	}
-	z = clampZoom(max(min(z, 1.6), least))
-	off := r.Center().Sub(s.Center().Mul(z))
-	if s.W*z > r.W {
-		off.X = r.X - s.X*z
-	}
-	if s.H*z > r.H {
-		off.Y = r.Y - s.Y*z
-	}
-	m.view = view{zoom: z, off: off, whole: all}
-}
-
-// zoomBy zooms by f, keeping what is at p where it is.
-func (m *Model) zoomBy(f float64, p draw.Point) {
-	if m.sheet == nil || m.view.zoom == 0 {
-		return
-	}
-	z := quantise(m.view.zoom * f)
-	if z == m.view.zoom { // a step of the wheel too small for a step of the zoom
-		z = quantise(m.view.zoom * math.Pow(2, math.Copysign(1.0/16, math.Log2(f))))
-	}
-	on := p.Sub(m.view.off).Mul(1 / m.view.zoom)
-	m.view = view{zoom: z, off: p.Sub(on.Mul(z)), own: true}
-	m.clampView()
-	m.dirty = true
-}
-
-func (m *Model) middle() draw.Point {
-	if m.frame == nil {
-		return draw.Point{}
-	}
-	return m.frame.sheet.Center()
-}
-
-// clampView keeps a piece of the sheet in sight.
-func (m *Model) clampView() {
-	if m.frame == nil || m.sheet == nil || m.frame.sheet.Empty() {
-		return
-	}
-	r := m.frame.sheet
-	s := m.sheet.Size()
-	z := m.view.zoom
-	keep := min(120, r.W/3, r.H/3)
-	m.view.off.X = min(max(m.view.off.X, r.X+keep-s.MaxX()*z), r.MaxX()-keep-s.X*z)
-	m.view.off.Y = min(max(m.view.off.Y, r.Y+keep-s.MaxY()*z), r.MaxY()-keep-s.Y*z)
-}
-
-// onScreen maps a place of the sheet to the screen.
-func (m *Model) onScreen(p draw.Point) draw.Point { return p.Mul(m.view.zoom).Add(m.view.off) }
-
-// onSheet maps a place of the screen to the sheet.
-func (m *Model) onSheet(p draw.Point) draw.Point { return p.Sub(m.view.off).Mul(1 / m.view.zoom) }
-
-func (m *Model) boxOnScreen(r draw.Rect) draw.Rect {
-	a := m.onScreen(r.Min())
-	return draw.Rect{X: a.X, Y: a.Y, W: r.W * m.view.zoom, H: r.H * m.view.zoom}
-}
-
-// pointOnScreen returns where a point is on the screen now; ok is false when the sheet is not shown or does not have it.
-func (m *Model) pointOnScreen(p harness.Point) (at draw.Point, ok bool) {
-	if m.sheet == nil || m.frame == nil || m.frame.sheet.Empty() {
-		return at, false
-	}
-	q, ok := m.sheet.WhereNow(p, m.parting())
-	if !ok {
-		return at, false
-	}
-	return m.onScreen(q), true
-}
 
 // live is what the sheet shows besides the wiring.
 func (m *Model) live() sheet.Live {
@@ -162,7 +54,7 @@ func (p *pen) sheetArea(r draw.Rect) {
 		m.fit(r, m.view.whole)
 	}
 	focused := m.focus == idSheet && m.showRing
-	p.add(Widget{ID: idSheet, Label: "Wiring sheet", Role: Sheet, Enabled: true, Hint: "arrow keys walk from place to place, Enter opens one or puts the lead there", Stop: true, act: func() {}}, r)
+	p.add(Widget{ID: idSheet, Label: "Wiring sheet", Role: Sheet, Enabled: true, Hint: "arrow keys walk from place to place, Enter opens one or puts the lead there", Stop: true, act: m.enterSheet}, r)
 	p.l.PushClip(r)
 	p.l.PushTransform(m.view.zoom, m.view.off)
 	m.sheet.Draw(p.l, m.live())
@@ -216,72 +108,6 @@ func (p *pen) zoomButtons(r draw.Rect) {
 		p.button(q, b)
 		q = q.Move(step)
 	}
-}
-
-// handSize is how large the word about the lead in the hand is, at most w wide; stacked says that its buttons stand below
-// the words.
-func (p *pen) handSize(most float64) (w, h float64, stacked bool) {
-	text, buttons := p.handWords()
-	bw := 0.0
-	for _, b := range buttons {
-		bw += p.width(b) + 6
-	}
-	size := p.th.Type.Body
-	w = draw.Measure(text, draw.Bold, size) + 40*p.k + bw + 16
-	h = p.touch + 10
-	if w > most {
-		return most, h + draw.LineHeight(draw.Bold, size) + 6, true
-	}
-	return w, h, false
-}
-
-// handWords says which lead is in the hand, and what can be done but put it somewhere.
-func (p *pen) handWords() (string, []btn) {
-	m := p.m
-	e := *m.armed
-	buttons := []btn{{id: "hand/back", label: "Cancel", act: func() { m.armed = nil }}}
-	if m.st.Leads[e.tool][e.end] != "" {
-		buttons = append([]btn{{id: "hand/lift", label: "Take off", say: "Take the lead off", act: func() { m.lift(e) }}}, buttons...)
-	}
-	return upper(e.tool.Ends()[e.end]) + ": choose a point", buttons
-}
-
-// inHand tells which lead is in the hand and what to do with it.
-func (p *pen) inHand(box draw.Rect) {
-	text, buttons := p.handWords()
-	_, _, stacked := p.handSize(box.W)
-	p.part = partSheet
-	p.l.Rect(box, p.th.Space.Radius, p.th.AccentSoft, draw.Pen(p.th.Accent, 2))
-	if p.form == wide {
-		p.f.hand = box
-	}
-	st := p.th.Text(p.th.Type.Body).As(draw.Bold)
-	in := box.Inset(5)
-	row := in
-	if stacked {
-		row, in = in.CutTop(draw.LineHeight(st.Face, st.Size))
-		_, in = in.CutTop(6)
-	}
-	p.letterDisc(draw.Point{X: row.X + 12*p.k, Y: row.Y + row.H/2}, min(9*p.k, row.H/2), *p.m.armed)
-	p.oneLine(draw.Rect{X: row.X + 26*p.k, Y: row.Y, W: row.W - 26*p.k, H: row.H}, text, st)
-	x := in.MaxX()
-	for i := len(buttons) - 1; i >= 0; i-- {
-		w := p.width(buttons[i])
-		x -= w
-		p.button(draw.Rect{X: x, Y: in.Y, W: w, H: in.H}, buttons[i])
-		x -= 6
-	}
-}
-
-// handBar puts the word about the lead in the hand over the whole width, in the place of the guidance, and returns what is left.
-func (p *pen) handBar(r draw.Rect) draw.Rect {
-	if p.m.armed == nil {
-		return p.guideBar(r)
-	}
-	_, h, _ := p.handSize(r.W)
-	bar, rest := r.CutTop(h)
-	p.inHand(bar)
-	return rest
 }
 
 func upper(s string) string {
@@ -421,26 +247,6 @@ func (m *Model) focusTarget(t sheet.Target) {
 	m.panTo(t.At)
 }
 
-// panTo brings a place of the sheet into sight.
-func (m *Model) panTo(at draw.Point) {
-	if m.frame == nil || m.frame.sheet.Empty() {
-		return
-	}
-	// The zoom buttons stand at the right, the word about the lead in the hand at the top.
-	r := m.frame.sheet
-	left, right := min(30, r.W/6), min(70, r.W/3)
-	top, bottom := max(40, m.frame.hand.H+30), min(40, r.H/4)
-	top = min(top, r.H-bottom-20)
-	r = draw.Rect{X: r.X + left, Y: r.Y + top, W: r.W - left - right, H: r.H - top - bottom}
-	q := m.onScreen(at)
-	d := draw.Point{X: max(r.X-q.X, 0) - max(q.X-r.MaxX(), 0), Y: max(r.Y-q.Y, 0) - max(q.Y-r.MaxY(), 0)}
-	if d != (draw.Point{}) {
-		m.view.off = m.view.off.Add(d)
-		m.view.own = true
-		m.dirty = true
-	}
-}
-
 // enterSheet uses the target that the keyboard is on.
 func (m *Model) enterSheet() {
 	if t, ok := m.target(m.focus); ok {
@@ -530,59 +336,4 @@ func (m *Model) besides(part string) string {
 		return m.area
 	}
 	return part
-}
-
-// takeUp takes a lead into the hand, or puts it back if it is there.
-func (m *Model) takeUp(e leadEnd) {
-	m.dirty = true
-	m.note = note{}
-	if m.st.Closed {
-		return
-	}
-	if m.armed != nil && *m.armed == e {
-		m.armed = nil
-		return
-	}
-	m.armed = &e
-	m.tool = e.tool
-	m.showSheet()
-}
-
-// put asks for a lead at a point, if one can get there.
-func (m *Model) put(e leadEnd, at harness.Point) {
-	m.dirty = true
-	if m.st.Closed {
-		return
-	}
-	if r, ok := m.reach[at]; ok && !r.Ok {
-		m.note = note{text: upper(r.Why) + ".", point: at, bad: true}
-		return
-	}
-	m.point = at
-	if m.form != narrow {
-		m.object = m.objectOf(at)
-	}
-	m.do(attempt.Lead{Tool: e.tool, End: e.end, Point: at})
-}
-
-// lift takes a lead off.
-func (m *Model) lift(e leadEnd) {
-	m.dirty = true
-	m.armed = nil
-	if m.st.Leads[e.tool][e.end] != "" {
-		m.do(attempt.Lead{Tool: e.tool, End: e.end})
-	}
-}
-
-// ShowPoint pans the sheet so that a point is in sight, clear of what is laid over the sheet's rim.
-func (m *Model) ShowPoint(p harness.Point) {
-	if m.frame == nil || m.sheet == nil {
-		return
-	}
-	if m.dirty {
-		m.Frame(m.size)
-	}
-	if at, ok := m.sheet.WhereNow(p, m.parting()); ok {
-		m.panTo(at)
-	}
 }

@@ -50,9 +50,8 @@ type glyphKey struct {
 }
 
 type maskKey struct {
-	hash         uint64
-	w, h         int
-	fracX, fracY int // eighths of a pixel
+	hash uint64 // of the corners, relative to a whole pixel
+	w, h int
 }
 
 // NewAtlas returns an atlas that holds nothing but the full pixel.
