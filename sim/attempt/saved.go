@@ -1,0 +1,61 @@
+package attempt
+
+import (
+	"errors"
+	"slices"
+
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+)
+
+// Saved is a Model at one moment. It belongs to the Model that made it and is never changed, so it can be loaded any number of
+// times.
+type Saved struct {
+	machine *harness.Snapshot
+	bench   *meter.Saved
+	faults  []fault.Fault
+	ticks   int64
+	exact   bool
+	sight   Sight
+	until   []float64
+	now     float64
+}
+
+// Save returns the model as it is after Suppose or Take.
+func (m *Model) Save() *Saved {
+	return &Saved{
+		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
+		exact: m.exact, sight: m.sight.Clone(), until: slices.Clone(m.until), now: m.now,
+	}
+}
+
+// Load goes on from where the model was when it was saved, exact or not as it was then, as if nothing had been supposed since.
+func (m *Model) Load(s *Saved) error {
+	w := m.w
+	w.bench.Load(s.bench)
+	if err := w.m.Restore(s.machine); err != nil {
+		return err
+	}
+	w.faults, w.ticks = append(w.faults[:0], s.faults...), s.ticks
+	m.exact, m.now = s.exact, s.now
+	m.sight = s.sight.Clone()
+	copy(m.until, s.until)
+	if m.exact {
+		_, err := w.m.Run(0)
+		return err
+	}
+	var err error
+	m.still, err = w.m.Quiet()
+	if errors.Is(err, harness.ErrRestless) {
+		m.still, err = 0, nil
+	}
+	return err
+}
+
+// Clone returns a copy that the Model does not overwrite.
+func (s *Sight) Clone() Sight {
+	c := *s
+	c.Effects, c.Before, c.Clicked, c.Seen = slices.Clone(s.Effects), slices.Clone(s.Before), slices.Clone(s.Clicked), slices.Clone(s.Seen)
+	return c
+}
