@@ -55,6 +55,7 @@ func BenchmarkOneChange(b *testing.B) {
 			if err := s.Solve(); err != nil {
 				b.Fatal(err)
 			}
+			_ = s.Voltages()
 		}
 	})
 }

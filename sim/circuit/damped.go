@@ -8,7 +8,7 @@ import "math"
 // has the slope Σ i(v + t·d)·d, which grows with t.
 
 const (
-	// dampedLimit is ten times what the hardest random networks in the tests have taken.
+	// dampedLimit is eight times what the hardest random networks in the tests have taken.
 	dampedLimit = 400
 	// searchLimit halves an interval until it is below rounding.
 	searchLimit = 60
