@@ -46,7 +46,8 @@ func newRoot() *cobra.Command {
 	for _, c := range root.Commands() {
 		c.Short = "tell more about a command" // the one there is yet is help itself
 	}
-	root.AddCommand(drill, newList(), newCheck(), newGrade(), newExplain(), newReplay(), newReadings(), newSheet())
+	root.AddCommand(drill, newList(), newCheck(), newGrade(), newExplain(), newReplay(), newReadings(), newSheet(),
+		newPublished())
 	return root
 }
 

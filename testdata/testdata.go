@@ -1,0 +1,10 @@
+// Package testdata gives the tables of published figures to what prints them, so that the tests and the printed page read the
+// same files. Each row of a table names its source.
+package testdata
+
+import "embed"
+
+// Tables holds the folders device, circuit and meter with their tables.
+//
+//go:embed device/*.csv circuit/*.yaml meter/*.csv
+var Tables embed.FS
