@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"faultloom/cmd/internal/curve"
 	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
 	"faultloom/grading"
 )
 
@@ -56,6 +58,7 @@ func (p *pen) debrief(c *column) {
 	for _, s := range r.Stages {
 		p.stageScore(c, s)
 	}
+	p.worth(c, r)
 	p.bullets(c, "To practise next", r.Next)
 	p.timeline(c, r.Steps)
 	p.bullets(c, "On a real vehicle", r.Cautions)
@@ -155,6 +158,10 @@ func (p *pen) timeline(c *column, steps []grading.Step) {
 		x, w := c.x, c.w
 		c.x, c.w = x+8*p.k, w-8*p.k
 		c.para(text, p.th.Text(p.th.Type.Body))
+		if s.Evidence.Told != "" {
+			c.x, c.w = x+26*p.k, w-26*p.k
+			c.para(s.Evidence.Told, p.th.Soft(p.th.Type.Body))
+		}
 		if s.Remark != "" {
 			c.x, c.w = x+26*p.k, w-26*p.k
 			c.para(s.Remark, p.th.Text(p.th.Type.Body).In(p.th.Caution))
@@ -162,4 +169,63 @@ func (p *pen) timeline(c *column, steps []grading.Step) {
 		c.x, c.w = x, w
 		c.gap(3)
 	}
+}
+
+// worth shows what each step was worth: the curve of bits, and the sheet with the suspects as they were after a step that can be
+// chosen.
+func (p *pen) worth(c *column, r *grading.Report) {
+	m := p.m
+	if len(r.Steps) == 0 || m.sheet == nil {
+		return
+	}
+	c.rule()
+	c.label("What each step was worth")
+	c.gap(4)
+	box := c.box(curve.Height(c.w))
+	p.l.PushClip(box)
+	curve.Draw(p.l, p.th, r, box)
+	p.l.PopClip()
+	c.soft("A test is worth what it rules out. At the dashed line one repair is left, and the cause is proved.")
+	c.gap(8)
+	c.label("Where the evidence pointed")
+	n := m.shade
+	if n < 1 || n > len(r.Steps) {
+		n = len(r.Steps)
+	}
+	step := r.Steps[n-1]
+	c.body(fmt.Sprintf("After step %d, %s: %s still suspected.", n, step.Did, faultsLeft(step.Evidence.Left)))
+	c.gap(4)
+	c.row(
+		btn{id: "debrief/first", label: "First", off: n == 1, act: func() { m.shade = 1 }},
+		btn{id: "debrief/earlier", label: "Earlier", off: n == 1, act: func() { m.shade = telling(r.Steps, n, -1) }},
+		btn{id: "debrief/later", label: "Later", off: n == len(r.Steps), act: func() { m.shade = telling(r.Steps, n, 1) }},
+		btn{id: "debrief/last", label: "Last", off: n == len(r.Steps), act: func() { m.shade = 0 }},
+	)
+	c.gap(4)
+	b := m.sheet.Bounds()
+	zoom := c.w / b.W
+	pic := c.box(b.H * zoom)
+	p.l.PushClip(pic)
+	p.l.PushTransform(zoom, draw.Point{X: pic.X - b.X*zoom, Y: pic.Y - b.Y*zoom})
+	m.sheet.Draw(p.l, sheet.Live{Theme: draw.Workshop(), Suspects: suspects(step.Suspects)})
+	p.l.PopTransform()
+	p.l.PopClip()
+}
+
+func faultsLeft(n int) string {
+	if n == 1 {
+		return "one fault is"
+	}
+	return fmt.Sprintf("%d faults are", n)
+}
+
+// telling returns the nearest step before or after step n (counted from 1) after which something else was suspected, or the end.
+func telling(steps []grading.Step, n, dir int) int {
+	was := steps[n-1].Evidence.Left
+	for n += dir; n > 1 && n < len(steps); n += dir {
+		if steps[n-1].Evidence.Left != was {
+			return n
+		}
+	}
+	return min(max(n, 1), len(steps))
 }

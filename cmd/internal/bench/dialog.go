@@ -2,7 +2,9 @@ package bench
 
 import (
 	"fmt"
+	"slices"
 	"sort"
+	"strings"
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/attempt"
@@ -294,15 +296,23 @@ func (p *pen) choosePlace(c *column, what string) {
 	group("Components", os)
 }
 
-// chooseKind lists what can be wrong with a thing, from the catalogue.
+// chooseKind lists what can be wrong with a thing, from the catalogue; what concerns the cavity that was chosen comes first.
 func (p *pen) chooseKind(c *column, o object) {
 	m := p.m
-	place := ""
-	for _, e := range m.faultsOf(m.related(o)...) {
-		if e.Fault.Place != place {
-			place = e.Fault.Place
+	list := m.faultsOf(m.related(o)...)
+	if con := m.connector(o.id); o.kind == "connector" && con != nil {
+		if cav := m.cavity(con); cav != "" {
+			slices.SortStableFunc(list, func(a, b fault.Entry) int {
+				return boolInt(inCavity(b, con.ID, cav)) - boolInt(inCavity(a, con.ID, cav))
+			})
+		}
+	}
+	group := ""
+	for _, e := range list {
+		if g := strings.TrimSuffix(e.Fault.Place, ".b"); g != group && !strings.HasPrefix(e.Fault.Place, "crimp ") || group == "" {
+			group = g
 			c.gap(4)
-			c.label(upper(place))
+			c.label(upper(g))
 		}
 		f := e.Fault
 		if f.Kind != fault.WrongRating {
@@ -311,6 +321,20 @@ func (p *pen) chooseKind(c *column, o object) {
 		text := f.String()
 		c.full(btn{id: "kind/" + text, label: upper(e.Title), start: true, on: m.st.Finding == text, role: Choice, act: func() { m.do(attempt.Find{Fault: text}) }})
 	}
+}
+
+// inCavity reports whether an entry concerns a cavity or a crimp in it.
+func inCavity(e fault.Entry, connector, cavity string) bool {
+	name := connector + "." + cavity
+	_, place, _ := strings.Cut(e.Fault.Place, " ")
+	return place == name || strings.HasPrefix(place, name+".")
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // chooseRepair lists what can be done to a thing.

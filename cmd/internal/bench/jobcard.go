@@ -17,8 +17,11 @@ func (p *pen) jobCard(r draw.Rect) {
 		{"card", "Job", "Job card: the complaint"}, {"check", "Check", "Job card: the normal-operation check"},
 		{"finding", "Finding", "Job card: finding and repairs"}, {"log", "Log", "Job card: the log"},
 	}
+	if m.coached() {
+		pages = append(pages, struct{ id, label, say string }{"coach", "Coach", "Job card: the coach"})
+	}
 	w := tabs.W / float64(len(pages))
-	size := p.tabSize(w, "Job", "Check", "Finding", "Log")
+	size := p.tabSize(w, "Job", "Check", "Finding", "Log", "Coach")
 	for i, g := range pages {
 		q := draw.Rect{X: tabs.X + float64(i)*w, Y: tabs.Y, W: w, H: tabs.H}
 		p.tab(q, size, btn{id: "page/" + g.id, label: g.label, say: g.say, on: m.page == g.id, act: func() { m.page = g.id }})
@@ -33,6 +36,8 @@ func (p *pen) jobCard(r draw.Rect) {
 			p.findingPage(c)
 		case "log":
 			p.logPage(c)
+		case "coach":
+			p.coachPage(c)
 		default:
 			p.complaintPage(c)
 		}

@@ -71,6 +71,9 @@ type Model struct {
 	focusBefore string // the dialogs
 	dialogLong  map[int]float64
 	advice      advice
+	coach       coachLevel
+	coaching    *grading.Coaching // the coach's last answer, nil if there is none that still holds
+	shade       int               // step of the debrief whose suspects are shown, counted from 1; 0 the last
 	hadReading  bool
 	now         float64 // seconds of the screen's own clock
 	moved       float64 // when the guidance last pointed elsewhere
@@ -287,6 +290,7 @@ func (m *Model) observe(act attempt.Action, r Reply) {
 		m.report = r.Report
 	}
 	m.listen(was, r.Observation)
+	defer m.heed(act, r)
 	if r.Observation.Refused != "" {
 		m.queue = nil
 		m.note = note{text: r.Observation.Refused, point: placeOf(act), bad: true}

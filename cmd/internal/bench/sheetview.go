@@ -18,6 +18,7 @@ func (m *Model) live() sheet.Live {
 		Effects:     m.st.Effects,
 		Fuses:       map[string]sheet.Fuse{},
 		Unreachable: map[harness.Point]string{},
+		Suspects:    m.shaded(),
 	}
 	for id, f := range m.st.Fuses {
 		v.Fuses[id] = sheet.Fuse{Amps: f.Amps, Gone: !f.Fitted || m.st.Unplugged[id], Blown: f.Blown && f.Looked}
