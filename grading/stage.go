@@ -128,6 +128,9 @@ func (w *walk) isolate(of float64) StageScore {
 	best := w.bestFinding()
 	right := best != nil && best.verdict == rightCause
 	w.proof(s, best, right)
+	if asked := w.asked(); len(asked) > 0 {
+		s.remark(fmt.Sprintf("You asked the coach %s.", times(len(asked))), asked...)
+	}
 	if best == nil {
 		s.part(isolateNamed, 0, "No finding was declared.")
 		s.part(isolateFirst, 0, "A finding belongs before the repair.")
@@ -162,6 +165,24 @@ func (w *walk) isolate(of float64) StageScore {
 		}
 	}
 	return s.done()
+}
+
+// asked lists the steps at which the coach was asked.
+func (w *walk) asked() []int {
+	var out []int
+	for _, rec := range w.records {
+		if _, ok := rec.Action.(attempt.Ask); ok && rec.Observation.Refused == "" {
+			out = append(out, rec.Seq)
+		}
+	}
+	return out
+}
+
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
 }
 
 // proof adds what the evidence had left when the first repair was made.
