@@ -152,13 +152,13 @@ func (b *Battery) Step(s *circuit.Solver) float64 {
 	return math.Inf(1)
 }
 
-// Due implements Device: the time in which the charge moves by chargeGrain.
+// Due implements Device: the time in which the charge moves by chargeGrain, never when it is at its end.
 func (b *Battery) Due(s *circuit.Solver) float64 {
-	i := math.Abs(b.Amps(s))
-	if i == 0 {
+	i := b.Amps(s)
+	if i == 0 || i > 0 && b.charge == 0 || i < 0 && b.charge == 1 {
 		return math.Inf(1)
 	}
-	return chargeGrain * b.coulombs / i
+	return chargeGrain * b.coulombs / math.Abs(i)
 }
 
 // Advance implements Device.

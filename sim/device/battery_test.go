@@ -68,6 +68,7 @@ func TestBatteryDrains(t *testing.T) {
 	assert.InDelta(t, 0.01*50*3600/5, b.Due(r.solver), 1e-6, "seconds per percent")
 	r.march(40*3600, math.Inf(1))
 	assert.Zero(t, b.State()[0], "empty is empty")
+	assert.True(t, math.IsInf(b.Due(r.solver), 1), "an empty one has nothing more to lose, so nothing is due")
 }
 
 // Common practice, no source: a full 70 Ah battery takes a few amperes at 14.3 V, one at 80 % about ten, one at half all there is.
