@@ -74,6 +74,14 @@ func (m *motion) emf(t float64) float64 {
 
 const samples = 40
 
+// motionOptions are ngspice's tolerances for motions.
+const motionOptions = "reltol=1e-6 abstol=1e-12 vntol=1e-8 trtol=1"
+
+// analysis is the motion as ngspice's command, with no step longer than here.
+func (m *motion) analysis() string {
+	return fmt.Sprintf("tran %.17g %.17g 0 %.17g", m.stop/1000, m.stop, m.stop/float64(m.steps))
+}
+
 // run steps through the motion and returns the voltages of all nodes at the samples.
 func (m *motion) run(t *testing.T) [][]float64 {
 	s, err := circuit.Compile(m.net)
@@ -97,7 +105,7 @@ func TestStepsAgainstNgspice(t *testing.T) {
 	for name, m := range motions(t) {
 		t.Run(name, func(t *testing.T) {
 			text := deckWith(name, m.net, map[circuit.ID][][2]float64{m.source: m.corners},
-				"reltol=1e-6 abstol=1e-12 vntol=1e-8 trtol=1", fmt.Sprintf("tran %.17g %.17g 0 %.17g", m.stop/1000, m.stop, m.stop/float64(m.steps)))
+				motionOptions, m.analysis())
 			file := filepath.Join(ngspiceDir, "step-"+name)
 			got := m.run(t)
 			if raw, ok := runDeck(t, text); ok {

@@ -3,11 +3,13 @@ package circuit_test
 import (
 	"flag"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -30,20 +32,23 @@ const (
 // content is what a circuit of a given number of nodes is made of.
 type content struct {
 	name string
+	anew bool // eliminate everything for each point, as if every branch had changed, not only what the supply needs
 	make func(n int) (net *circuit.Netlist, battery circuit.ID)
 }
 
 func contents() []content {
+	linear := func(n int) (*circuit.Netlist, circuit.ID) {
+		h := newHarness(n, 1, true)
+		return &h.net, h.battery
+	}
 	return []content{
-		{"linear", func(n int) (*circuit.Netlist, circuit.ID) {
-			h := newHarness(n, 1, true)
-			return &h.net, h.battery
-		}},
-		{"diodes", func(n int) (*circuit.Netlist, circuit.ID) {
+		{"linear, all eliminated anew", true, linear},
+		{"linear", false, linear},
+		{"diodes", false, func(n int) (*circuit.Netlist, circuit.ID) {
 			h := newHarness(n, 1, false)
 			return withoutLamps(&h.net), h.battery
 		}},
-		{"lamps and diodes", func(n int) (*circuit.Netlist, circuit.ID) {
+		{"lamps and diodes", false, func(n int) (*circuit.Netlist, circuit.ID) {
 			h := newHarness(n, 1, false)
 			return &h.net, h.battery
 		}},
@@ -88,7 +93,7 @@ func stopwatch(t *testing.T, batch func() error, count int) float64 {
 }
 
 // sweep times an operating point here. The batch is some sweeps long, for clocks are coarse in places.
-func sweep(t *testing.T, net *circuit.Netlist, battery circuit.ID) float64 {
+func sweep(t *testing.T, net *circuit.Netlist, battery circuit.ID, anew bool) float64 {
 	s, err := circuit.Compile(net)
 	require.NoError(t, err)
 	sweeps, sum := max(1, 2000/s.Nodes()), 0.0
@@ -96,6 +101,9 @@ func sweep(t *testing.T, net *circuit.Netlist, battery circuit.ID) float64 {
 		for range sweeps {
 			for k := range sweepPoints {
 				s.SetEMF(battery, sweepFrom+sweepStep*float64(k))
+				if anew {
+					s.Touch()
+				}
 				if err := s.Solve(); err != nil {
 					return err
 				}
@@ -239,6 +247,39 @@ func motionTimes(t *testing.T, linear, spice bool) (here, there float64) {
 	return here, there
 }
 
+// motionTime returns how long one of the motions takes here and in ngspice, in seconds, 0 without it: the same steps, at tolerances
+// that make both agree to motionShare.
+func motionTime(t *testing.T, name string, m *motion, spice bool) (here, there float64) {
+	s, err := circuit.Compile(m.net)
+	require.NoError(t, err)
+	s.SetEMF(m.source, m.emf(0))
+	require.NoError(t, s.Solve())
+	rest, dt, sum := s.Snapshot(), m.stop/float64(m.steps), 0.0
+	here = stopwatch(t, func() error {
+		s.Restore(rest)
+		for i := range m.steps {
+			s.SetEMF(m.source, m.emf(dt*float64(i+1)))
+			if err := s.Step(dt); err != nil {
+				return err
+			}
+			sum += s.Voltages()[1]
+		}
+		return nil
+	}, 1)
+	if !spice {
+		return here, 0
+	}
+	many := 4
+	if *speed {
+		many = 20
+	}
+	there = spiceTime(t, 1, many, func(count int) string {
+		return timed(deckWith(name, m.net, map[circuit.ID][][2]float64{m.source: m.corners}, motionOptions, "save v(n1)"+
+			strings.Repeat("\ndestroy all\n"+m.analysis(), count)), "")
+	})
+	return here, there
+}
+
 // perSecond returns how many rank-one what-ifs and re-converged faults there are in a second, at 150 nodes.
 func perSecond(t *testing.T) (whatIfs, faults float64) {
 	h := newHarness(150, 1, false)
@@ -305,7 +346,7 @@ func TestSpeed(t *testing.T) {
 		var ours []float64
 		for _, n := range sizes {
 			net, battery := c.make(n)
-			x := sweep(t, net, battery)
+			x := sweep(t, net, battery, c.anew)
 			ours = append(ours, x)
 			fmt.Fprintf(&out, "| %s | %d | %.3g |", c.name, n, 1e6*x)
 			for _, options := range []string{spiceEqual, spiceUsual} {
@@ -331,6 +372,16 @@ func TestSpeed(t *testing.T) {
 			fmt.Fprintf(&out, "| %s | %.3g | %.3g | %.2g |\n", name, here, there, here/there)
 		} else {
 			fmt.Fprintf(&out, "| %s | %.3g | | |\n", name, here)
+		}
+	}
+	all := motions(t)
+	fmt.Fprintln(&out, "\n| circuit in time, equal steps and accuracy | here, ms | ngspice, ms | times |\n| --- | --- | --- | --- |")
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		here, there := motionTime(t, name, all[name], spice)
+		if spice {
+			fmt.Fprintf(&out, "| %s | %.3g | %.3g | %.2g |\n", name, 1e3*here, 1e3*there, there/here)
+		} else {
+			fmt.Fprintf(&out, "| %s | %.3g | | |\n", name, 1e3*here)
 		}
 	}
 	whatIfs, faults := perSecond(t)
