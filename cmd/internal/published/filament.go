@@ -24,6 +24,27 @@ func lampRig() (*rig, *device.Lamp, circuit.ID, error) {
 	return r, l, source, r.err
 }
 
+// burningRatio compares the resistance of a lamp that burns at rated voltage, over the cold one, with what the table has at the
+// temperature that its heat balance finds.
+func burningRatio(r *rig, lamp *device.Lamp, tungsten []line, amps func() float64, cold float64) (Row, error) {
+	if err := r.settle(); err != nil {
+		return Row{}, err
+	}
+	ratio, kelvin := r.volts(1)/amps()/cold, lamp.Kelvin()
+	for i, l := range tungsten[1:] {
+		last := tungsten[i]
+		low, high := last.number("temperature_K"), l.number("temperature_K")
+		if kelvin < low || kelvin > high {
+			continue
+		}
+		a, b := last.number("resistivity_ohm_m"), l.number("resistivity_ohm_m")
+		want := (a + (kelvin-low)/(high-low)*(b-a)) / tungsten[0].number("resistivity_ohm_m")
+		return l.row(fmt.Sprintf("cold (300 K) to hot at rated voltage, where it burns at %.0f K", kelvin), "", ratio).
+			near(want, 5e-3*want, "between two rows of the table on a straight line").from(l.cells["source"], l.cells["seen_resistivity"]), nil
+	}
+	return Row{}, fmt.Errorf("device/tungsten.csv: nothing about %g K", kelvin)
+}
+
 func filaments() (Group, error) {
 	g := Group{Title: "Filament lamps", About: "A lamp's resistance at a filament temperature, and what its heat balance makes of the voltage between 70 and 115 % of rated."}
 	r, lamp, source, err := lampRig()
@@ -47,6 +68,11 @@ func filaments() (Group, error) {
 	if err != nil {
 		return g, err
 	}
+	burning, err := burningRatio(r, lamp, tungsten, amps, cold)
+	if err != nil {
+		return g, err
+	}
+	g.Rows = append(g.Rows, burning)
 	for _, l := range tungsten {
 		kelvin := l.number("temperature_K")
 		hot, err := at(kelvin)
