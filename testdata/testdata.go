@@ -4,7 +4,7 @@ package testdata
 
 import "embed"
 
-// Tables holds the folders device, circuit and meter with their tables.
+// Tables holds the folders device, circuit and meter with their tables, and the circuits that ngspice was run on with its answers.
 //
-//go:embed device/*.csv circuit/*.yaml meter/*.csv
+//go:embed device/*.csv circuit/*.yaml meter/*.csv circuit/ngspice/*.cir circuit/ngspice/*.csv
 var Tables embed.FS
