@@ -133,3 +133,16 @@ func TestInrush(t *testing.T) {
 	require.NoError(t, err)
 	assert.Greater(t, quiet, 60.0, "only the battery's charge moves")
 }
+
+// A breaker that opens and closes for ever is followed so far and no further, and what Hold leaves is settled all the same.
+func TestHoldEndsWithABreakerThatCycles(t *testing.T) {
+	m, err := harness.NewMachine(sample.Cycling())
+	require.NoError(t, err)
+	events, err := m.Hold(1e7)
+	require.NoError(t, err)
+	assert.Greater(t, len(events), 1000)
+	assert.Less(t, len(events), 1100)
+	left := volts(m)
+	require.NoError(t, m.Settle())
+	assert.Equal(t, left, volts(m), "it was settled")
+}

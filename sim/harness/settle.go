@@ -156,7 +156,7 @@ func (m *Machine) Restless() string { return m.restless }
 func (m *Machine) Hold(seconds float64) ([]Event, error) {
 	var events []Event
 	past := 0.0
-	for {
+	for hops := 0; ; hops++ {
 		if err := m.calm(seconds, &past, &events); err != nil {
 			return events, err
 		}
@@ -167,8 +167,8 @@ func (m *Machine) Hold(seconds float64) ([]Event, error) {
 		}
 		past += due
 		m.advance(due, past, &events)
-		if len(events) > maxHappenings {
-			return events, nil // a breaker that cycles: it does so for ever
+		if len(events) > maxHappenings || hops > maxHops {
+			return events, m.Settle() // a breaker that cycles: it does so for ever
 		}
 	}
 }
@@ -241,8 +241,9 @@ func (m *Machine) inrush() (found bool, err error) {
 	return found, m.solve(device.Steady)
 }
 
-// maxHappenings bounds what is told of one stretch of time.
-const maxHappenings = 1000
+// maxHappenings bounds what is told of one stretch of time, maxHops how often something quiet is due in it: a battery that drains has
+// a hundred, a fuse one.
+const maxHappenings, maxHops = 1000, 10000
 
 // due returns how long the present steady solution can stand.
 func (m *Machine) due() float64 {
