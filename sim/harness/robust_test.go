@@ -21,6 +21,7 @@ import (
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
 	"faultloom/sim/harness/sample"
+	"faultloom/sim/meter"
 )
 
 const (
@@ -41,6 +42,7 @@ type robot struct {
 	r     *rand.Rand
 	h     *harness.Harness
 	m     *harness.Machine
+	tools *meter.Bench
 	faces []harness.Point
 	what  string // what is being done, for messages
 	tally *tally
@@ -50,6 +52,7 @@ type robot struct {
 // tally counts what came of all.
 type tally struct {
 	harnesses, solutions, restless, unsolved int
+	readings                                 int // of the bench's instruments
 	live                                     int // harnesses in which more than half an ampere flowed
 	kinds, faults, happened                  map[string]int
 	worst                                    float64 // largest sum of currents over what is allowed
@@ -62,6 +65,7 @@ type tally struct {
 func (c *tally) add(o *tally) {
 	c.harnesses += o.harnesses
 	c.live += o.live
+	c.readings += o.readings
 	c.solutions += o.solutions
 	c.restless += o.restless
 	c.unsolved += o.unsolved
@@ -183,7 +187,7 @@ func (b *robot) act() {
 		}
 	}
 	connector := b.h.Connectors[r.IntN(len(b.h.Connectors))].ID
-	switch n := r.IntN(10); {
+	switch n := r.IntN(12); {
 	case n < 4 && len(b.h.Controls) > 0:
 		c := b.h.Controls[r.IntN(len(b.h.Controls))]
 		p := c.Positions[r.IntN(len(c.Positions))]
@@ -205,10 +209,33 @@ func (b *robot) act() {
 		a, z := b.faces[r.IntN(len(b.faces))], b.faces[r.IntN(len(b.faces))]
 		b.what += fmt.Sprintf("; probe %g V %g ohm at %s and %s", emf, ohms, a, z)
 		must(m.Attach("probe", p, a, z))
+	case n < 11:
+		tool, f := meter.Tools()[r.IntN(len(meter.Tools()))], meter.Functions()[r.IntN(len(meter.Functions()))]
+		a, z := b.faces[r.IntN(len(b.faces))], b.faces[r.IntN(len(b.faces))]
+		b.what += fmt.Sprintf("; %s on %s at %s and %s", tool, f, a, z)
+		must(b.tools.Dial(f))
+		must(b.tools.Place(tool, 0, a))
+		must(b.tools.Place(tool, 1, z))
+		must(b.tools.Connect(m))
 	default:
 		b.what += "; lift the probe"
 		must(m.Detach("probe"))
 	}
+}
+
+// reads looks at what the instruments of the bench show.
+func (b *robot) reads() {
+	shown, err := b.tools.Read(b.m)
+	if !b.judge(err) || err != nil {
+		return
+	}
+	b.tally.readings += len(shown)
+	for tool, d := range shown {
+		if d.Text == "" || math.IsNaN(d.Value) || math.IsInf(d.Value, 0) || strings.Contains(d.Text, "NaN") {
+			b.fail("the %s shows %q, %g", tool, d.Text, d.Value)
+		}
+	}
+	b.sums()
 }
 
 // passes lets time pass in one of the ways there are and looks at what comes of it.
@@ -254,6 +281,7 @@ func (b *robot) passes() {
 	if b.judge(err) {
 		b.sums()
 		b.looks()
+		b.reads()
 	}
 }
 
@@ -279,6 +307,11 @@ func play(seed uint64, c *tally) {
 	b.faces = b.h.Points()
 	var err error
 	if b.m, err = harness.NewMachine(b.h); err != nil {
+		b.fail("%v", err)
+		return
+	}
+	kit := meter.Kit{Tools: meter.Tools(), Functions: meter.Functions(), Volts: b.h.Vehicle.Volts}
+	if b.tools, err = meter.NewBench(kit, meter.NewCalibration(seed)); err != nil {
 		b.fail("%v", err)
 		return
 	}
@@ -387,8 +420,8 @@ func TestRandomHarnessesHold(t *testing.T) {
 	assert.Empty(t, all.failures, "failures")
 	assert.Equal(t, n, all.harnesses)
 	assert.Greater(t, all.live, n/2, "harnesses in which a current flows")
-	t.Logf("%d harnesses, %d of them live, %d solutions, largest sum of currents %.2g of what is allowed, %d without rest, %d without a solution",
-		all.harnesses, all.live, all.solutions, all.worst, all.restless, all.unsolved)
+	t.Logf("%d harnesses, %d of them live, %d readings, %d solutions, largest sum of currents %.2g of what is allowed, %d without rest, %d without a solution",
+		all.harnesses, all.live, all.readings, all.solutions, all.worst, all.restless, all.unsolved)
 	t.Logf("slowest %v: %s", all.slowest, all.slow)
 	t.Log("happened:", all.happened, "faults:", all.faults)
 	for i, e := range all.endless {
