@@ -156,7 +156,11 @@ func (p *page) listen() {
 	on("touchmove", touch(bench.Move))
 	on("touchend", touch(bench.Release))
 	on("touchcancel", touch(bench.Cancel))
-	on("blur", func(js.Value) { p.add(bench.Event{Kind: bench.Cancel}) })
+	on("blur", func(e js.Value) {
+		if e.Get("target").Equal(p.window) { // not an element of the page that loses the keyboard to another
+			p.add(bench.Event{Kind: bench.Cancel})
+		}
+	})
 	on("keydown", p.key)
 
 	p.window.Set("benchPress", js.FuncOf(func(_ js.Value, args []js.Value) any {
