@@ -1,0 +1,171 @@
+//go:build e2e
+
+package endtoend_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"faultloom/cmd/internal/bench"
+
+	"github.com/stretchr/testify/require"
+)
+
+// screen is what a pointer works on: a page or a window, in units of the bench.
+type screen interface {
+	words() bench.Mirror
+	press(x, y float64)    // presses and lets go at once
+	roll(x, y, by float64) // scrolls what lies there; positive is down
+	drag(fromX, fromY, toX, toY float64)
+	shot(name string)
+}
+
+// pointer works a screen with a mouse or a finger.
+type pointer struct {
+	t *testing.T
+	screen
+	zoomsByWheel bool
+	near         float64 // how far two points of the sheet must be apart to be hit surely, in units
+}
+
+// use brings the control into sight and presses its middle.
+func (p *pointer) use(id string) {
+	p.t.Helper()
+	w := p.bring(id)
+	p.press(w.X+w.W/2, w.Y+w.H/2)
+}
+
+// bring scrolls until the control can be seen.
+func (p *pointer) bring(id string) *bench.MirrorWidget {
+	p.t.Helper()
+	m := until(p.t, p, id+" can be used", func(m bench.Mirror) bool { w := find(m, id); return w != nil && w.Enabled })
+	w := find(m, id)
+	by := 90.0
+	for n := 0; hidden(w); n++ {
+		if n == 40 {
+			by = -by // it was above
+		}
+		if n == 120 {
+			p.shot("out-of-sight")
+			require.FailNow(p.t, "cannot be scrolled into sight", "%s", id)
+		}
+		x, y := p.panel(m, id)
+		p.roll(x, y, by)
+		time.Sleep(150 * time.Millisecond)
+		m = p.words()
+		if w = find(m, id); w == nil {
+			m = until(p.t, p, id+" is there again", func(m bench.Mirror) bool { return find(m, id) != nil })
+			w = find(m, id)
+		}
+	}
+	return w
+}
+
+// hidden reports whether too little of a control is in sight to press it.
+func hidden(w *bench.MirrorWidget) bool { return w.Hidden || w.W < 8 || w.H < 12 }
+
+// panel is a place in the panel that a hidden control is in: where another of its kind is, else the middle of the job card or of
+// the screen.
+func (p *pointer) panel(m bench.Mirror, id string) (x, y float64) {
+	kind, _, _ := strings.Cut(id, "/")
+	for _, w := range m.Widgets {
+		if other, _, _ := strings.Cut(w.ID, "/"); other == kind && !hidden(&w) && w.ID != id && kind != "page" {
+			return w.X + w.W/2, w.Y + w.H/2
+		}
+	}
+	if tab := find(m, "page/check"); tab != nil {
+		return tab.X + tab.W, tab.Y + tab.H + 120
+	}
+	close := find(m, "dialog/close")
+	require.NotNil(p.t, close, "%s: no panel is known that it could be in", id)
+	return close.X - 60, close.Y + close.H + 60
+}
+
+func (p *pointer) takeLead(end int) {
+	p.t.Helper()
+	p.use(fmt.Sprintf("lead/multimeter/%d", end))
+}
+
+// touchPoint pans and zooms until the point can be hit surely, and presses it.
+func (p *pointer) touchPoint(name string) {
+	p.t.Helper()
+	for range 30 {
+		m := until(p.t, p, "the sheet shows "+name, func(m bench.Mirror) bool { return spot(m, name) != nil && find(m, "sheet") != nil })
+		q, s := spot(m, name), find(m, "sheet")
+		if !q.Seen {
+			p.pan(m, s, q)
+			continue
+		}
+		if gap(m, q) < p.near {
+			before := gap(m, q)
+			if p.zoomsByWheel {
+				p.roll(q.X, q.Y, -120)
+			} else {
+				p.use("zoom/in")
+			}
+			until(p.t, p, "it zooms", func(m bench.Mirror) bool { return gap(m, spot(m, name)) > before })
+			continue
+		}
+		p.press(q.X, q.Y)
+		return
+	}
+	p.shot("no-such-point")
+	require.FailNow(p.t, "cannot be brought into sight", "%s", name)
+}
+
+func spot(m bench.Mirror, name string) *bench.MirrorPoint {
+	for i := range m.Points {
+		if m.Points[i].Point == name {
+			return &m.Points[i]
+		}
+	}
+	return nil
+}
+
+// gap is the distance to the nearest other point.
+func gap(m bench.Mirror, q *bench.MirrorPoint) float64 {
+	d := math.Inf(1)
+	for i := range m.Points {
+		if o := &m.Points[i]; o.Point != q.Point {
+			d = min(d, math.Hypot(o.X-q.X, o.Y-q.Y))
+		}
+	}
+	return d
+}
+
+// pan drags the sheet so that a point comes nearer to its middle.
+func (p *pointer) pan(m bench.Mirror, s *bench.MirrorWidget, q *bench.MirrorPoint) {
+	const edge = 24
+	midX, midY := s.X+s.W*0.45, s.Y+s.H/2
+	dx, dy := midX-q.X, midY-q.Y
+	limit := func(v, most float64) float64 { return max(-most, min(v, most)) }
+	dx, dy = limit(dx, s.W*0.6), limit(dy, s.H*0.6)
+	// Begin at a place of the sheet where nothing can be taken hold of, and from where there is room to drag.
+	bestX, bestY, best := midX, midY, -1.0
+	for i := 1; i < 16; i++ {
+		for j := 1; j < 16; j++ {
+			x, y := s.X+s.W*float64(i)/16, s.Y+s.H*float64(j)/16
+			if tx, ty := x+dx, y+dy; tx < s.X+edge || tx > s.X+s.W-edge || ty < s.Y+edge || ty > s.Y+s.H-edge {
+				continue
+			}
+			free := 60.0
+			for k := range m.Points {
+				free = min(free, math.Hypot(m.Points[k].X-x, m.Points[k].Y-y))
+			}
+			for k := range m.Widgets {
+				w := &m.Widgets[k]
+				if w.ID != "sheet" && !strings.HasPrefix(w.ID, "at/") && x > w.X-4 && x < w.X+w.W+4 && y > w.Y-4 && y < w.Y+w.H+4 {
+					free = -1
+				}
+			}
+			if free > best {
+				bestX, bestY, best = x, y, free
+			}
+		}
+	}
+	p.drag(bestX, bestY, bestX+dx, bestY+dy)
+	time.Sleep(200 * time.Millisecond)
+}
