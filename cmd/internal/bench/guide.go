@@ -42,7 +42,7 @@ func (m *Model) advise() advice {
 			return m.adviseReading()
 		}
 		if m.st.Finding == "" {
-			return advice{"Next: follow the readings from the supply to the load and on to ground. Where they stop being right is the cause: declare it.", []string{"page/finding"}}
+			return advice{"Next: find where the readings stop being right on their way, then declare the cause.", []string{"page/finding"}}
 		}
 		return advice{"Next: repair what you found.", []string{"page/finding", "repair/fitting"}}
 	case attempt.StageRepair:

@@ -116,6 +116,10 @@ func TestLayout(t *testing.T) {
 				see("fuses")
 				r.key("Escape")
 				r.key("Escape")
+				if r.m.Frame(r.size).Find("page/coach") != nil || r.m.Frame(r.size).Find("area/job") != nil {
+					r.page("coach")
+					see("coach")
+				}
 				r.page("finding")
 				see("finding")
 				r.click("find")
