@@ -151,7 +151,8 @@ func (m mouse) press(x, y float64) {
 }
 
 func (m mouse) roll(x, y, by float64) {
-	_, err := chromedp.Call(m.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: input.DispatchMouseEventTypeMouseWheel, X: x, Y: y, DeltaY: by})
+	const aside = 1e-3 // an amount of nothing would be left out of the message, which wants one
+	_, err := chromedp.Call(m.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: input.DispatchMouseEventTypeMouseWheel, X: x, Y: y, DeltaX: aside, DeltaY: by})
 	require.NoError(m.t, err)
 }
 

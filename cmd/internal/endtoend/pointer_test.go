@@ -34,8 +34,28 @@ type pointer struct {
 // use brings the control into sight and presses its middle.
 func (p *pointer) use(id string) {
 	p.t.Helper()
-	w := p.bring(id)
+	w := p.still(id)
 	p.press(w.X+w.W/2, w.Y+w.H/2)
+}
+
+// rest is how long a control must stay where it is before it is pressed: the words are brought up to date every tenth of a
+// second, and nobody presses what has just moved.
+const rest = 150 * time.Millisecond
+
+// still brings the control into sight and waits until it moves no more.
+func (p *pointer) still(id string) *bench.MirrorWidget {
+	p.t.Helper()
+	w := p.bring(id)
+	for range 50 {
+		time.Sleep(rest)
+		next := p.bring(id)
+		if next.X == w.X && next.Y == w.Y && next.W == w.W && next.H == w.H {
+			return next
+		}
+		w = next
+	}
+	require.FailNow(p.t, "moves all the time", "%s", id)
+	return nil
 }
 
 // bring scrolls until the control can be seen.
@@ -45,10 +65,10 @@ func (p *pointer) bring(id string) *bench.MirrorWidget {
 	w := find(m, id)
 	by := 90.0
 	for n := 0; hidden(w); n++ {
-		if n == 40 {
-			by = -by // it was above
+		if n%20 == 19 {
+			by = -by // it may be above
 		}
-		if n == 120 {
+		if n == 80 {
 			p.shot("out-of-sight")
 			require.FailNow(p.t, "cannot be scrolled into sight", "%s", id)
 		}
@@ -67,21 +87,26 @@ func (p *pointer) bring(id string) *bench.MirrorWidget {
 // hidden reports whether too little of a control is in sight to press it.
 func hidden(w *bench.MirrorWidget) bool { return w.Hidden || w.W < 8 || w.H < 12 }
 
-// panel is a place in the panel that a hidden control is in: where another of its kind is, else the middle of the job card or of
-// the screen.
+// beside names, for controls that may all be out of sight at once, what else lies in their panel.
+var beside = map[string]string{"control": "on", "wait": "on"}
+
+// panel is a place in the panel that a hidden control is in: where another of its kind is or something else of the same panel,
+// else the middle of the job card or of the screen.
 func (p *pointer) panel(m bench.Mirror, id string) (x, y float64) {
 	kind, _, _ := strings.Cut(id, "/")
-	for _, w := range m.Widgets {
-		if other, _, _ := strings.Cut(w.ID, "/"); other == kind && !hidden(&w) && w.ID != id && kind != "page" {
-			return w.X + w.W/2, w.Y + w.H/2
+	for _, kind := range [2]string{kind, beside[kind]} {
+		for _, w := range m.Widgets {
+			if other, _, _ := strings.Cut(w.ID, "/"); other == kind && !hidden(&w) && w.ID != id && kind != "page" {
+				return w.X + w.W/2, w.Y + w.H/2
+			}
 		}
 	}
 	if tab := find(m, "page/check"); tab != nil {
 		return tab.X + tab.W, tab.Y + tab.H + 120
 	}
-	close := find(m, "dialog/close")
-	require.NotNil(p.t, close, "%s: no panel is known that it could be in", id)
-	return close.X - 60, close.Y + close.H + 60
+	shut := find(m, "dialog/close")
+	require.NotNil(p.t, shut, "%s: no panel is known that it could be in", id)
+	return shut.X - 60, shut.Y + shut.H + 60
 }
 
 func (p *pointer) takeLead(end int) {
@@ -107,6 +132,10 @@ func (p *pointer) touchPoint(name string) {
 				p.use("zoom/in")
 			}
 			until(p.t, p, "it zooms", func(m bench.Mirror) bool { return gap(m, spot(m, name)) > before })
+			continue
+		}
+		time.Sleep(rest)
+		if now := spot(p.words(), name); now == nil || now.X != q.X || now.Y != q.Y {
 			continue
 		}
 		p.press(q.X, q.Y)
