@@ -170,7 +170,7 @@ func (m mouse) drag(fromX, fromY, toX, toY float64) {
 	do(input.DispatchMouseEventTypeMouseReleased, toX, toY, chromedp.ButtonLeft, chromedp.ClickCount(1))
 }
 
-// finger works the page by touch.
+// finger works the page by touch. A lead that a finger drags is held above it, where it can be seen.
 type finger struct{ *page }
 
 func (f finger) touch(kind input.DispatchTouchEventType, points ...input.TouchPoint) {
@@ -221,6 +221,6 @@ func TestByMouse(t *testing.T) {
 
 func TestByTouchOnAPhone(t *testing.T) {
 	drillIn(t, "touch", 390, 844, true, func(p *page) hand {
-		return &pointer{t: t, screen: finger{p}, near: 24}
+		return &pointer{t: t, screen: finger{p}, near: 24, lift: 36}
 	})
 }

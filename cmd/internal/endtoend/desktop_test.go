@@ -119,15 +119,20 @@ func (w *window) roll(x, y, by float64) {
 	}
 }
 
+// drag waits a little at both ends: a window learns of a button and of where the pointer is by then only once a frame, and
+// frames of a software renderer are long.
 func (w *window) drag(fromX, fromY, toX, toY float64) {
 	w.t.Helper()
+	const frames = 250 * time.Millisecond
 	w.do(append(w.to(fromX, fromY), "mousedown", "1")...)
+	time.Sleep(frames)
 	const steps = 6
 	for i := 1; i <= steps; i++ {
 		s := float64(i) / steps
 		w.do(w.to(fromX+(toX-fromX)*s, fromY+(toY-fromY)*s)...)
 		time.Sleep(40 * time.Millisecond)
 	}
+	time.Sleep(frames)
 	w.do("mouseup", "1")
 }
 

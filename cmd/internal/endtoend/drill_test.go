@@ -180,6 +180,17 @@ func (d *drill) play() {
 	dead := d.compare("G1", "HN.in.a")
 	assert.Less(t, dead, 1.0, "and not to the horn")
 	d.hand.shot("reading-at-the-horn")
+	d.lift(0)
+	if h, ok := d.hand.(interface{ dragLead(end int, p string) }); ok {
+		h.dragLead(0, "BAT.30")
+		until(t, d.hand, "the lead that was dragged is at BAT.30", func(m bench.Mirror) bool {
+			return strings.Contains(m.Readings[0], meter.Multimeter.Ends()[0]+" at BAT.30")
+		})
+	} else {
+		d.place(0, "BAT.30")
+	}
+	d.compare("G1", "BAT.30")
+	d.hand.shot("reading-at-the-battery")
 
 	d.do("page/finding", "the finding's page is open", func(m bench.Mirror) bool { return find(m, "find") != nil })
 	d.do("find", "places are offered", func(m bench.Mirror) bool { return find(m, "find/wire/71c") != nil })

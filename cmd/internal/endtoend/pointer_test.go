@@ -29,6 +29,7 @@ type pointer struct {
 	screen
 	zoomsByWheel bool
 	near         float64 // how far two points of the sheet must be apart to be hit surely, in units
+	lift         float64 // how far below what it points at a dragging hand is
 }
 
 // use brings the control into sight and presses its middle.
@@ -114,8 +115,24 @@ func (p *pointer) takeLead(end int) {
 	p.use(fmt.Sprintf("lead/multimeter/%d", end))
 }
 
+// dragLead drags a lead of the meter from where it hangs to a point.
+func (p *pointer) dragLead(end int, name string) {
+	p.t.Helper()
+	lead := fmt.Sprintf("lead/multimeter/%d", end)
+	q := p.reach(name)
+	w := p.still(lead)
+	p.drag(w.X+w.W/2, w.Y+w.H/2, q.X, q.Y+p.lift)
+}
+
 // touchPoint pans and zooms until the point can be hit surely, and presses it.
 func (p *pointer) touchPoint(name string) {
+	p.t.Helper()
+	q := p.reach(name)
+	p.press(q.X, q.Y)
+}
+
+// reach pans and zooms until the point can be hit surely.
+func (p *pointer) reach(name string) *bench.MirrorPoint {
 	p.t.Helper()
 	for range 30 {
 		m := until(p.t, p, "the sheet shows "+name, func(m bench.Mirror) bool { return spot(m, name) != nil && find(m, "sheet") != nil })
@@ -135,14 +152,13 @@ func (p *pointer) touchPoint(name string) {
 			continue
 		}
 		time.Sleep(rest)
-		if now := spot(p.words(), name); now == nil || now.X != q.X || now.Y != q.Y {
-			continue
+		if now := spot(p.words(), name); now != nil && now.X == q.X && now.Y == q.Y {
+			return q
 		}
-		p.press(q.X, q.Y)
-		return
 	}
 	p.shot("no-such-point")
 	require.FailNow(p.t, "cannot be brought into sight", "%s", name)
+	return nil
 }
 
 func spot(m bench.Mirror, name string) *bench.MirrorPoint {
