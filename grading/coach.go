@@ -22,13 +22,28 @@ type Coaching struct {
 	Next     *Advice   `json:"next,omitempty"`     // of "next"
 }
 
-// Coach answers a question after the records of an attempt. Faults of the exercise that have been mended are known; of two that
+// Coach stands beside one attempt and answers what is asked. It remembers what it has reasoned out, so that the next answer
+// comes sooner. It is not safe for concurrent use.
+type Coach struct {
+	ex    attempt.Exercise
+	p     *Planner
+	given int // faults that the planner was told
+}
+
+// NewCoach returns the coach of an attempt at an exercise.
+func NewCoach(ex attempt.Exercise) *Coach { return &Coach{ex: ex} }
+
+// Answer answers a question after the records of the attempt. Faults of the exercise that have been mended are known; of two that
 // are in, one is looked for as if it were alone. It returns an error when a circuit cannot be computed.
-func Coach(ex attempt.Exercise, records []attempt.Record, ask attempt.Ask) (Coaching, error) {
-	p, err := NewPlanner(ex, mended(&ex, records)...)
-	if err != nil {
-		return Coaching{}, err
+func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (Coaching, error) {
+	if given := mended(&k.ex, records); k.p == nil || len(given) != k.given {
+		p, err := NewPlanner(k.ex, given...)
+		if err != nil {
+			return Coaching{}, err
+		}
+		k.p, k.given = p, len(given)
 	}
+	p := k.p
 	p.Learn(records)
 	left, repairs, err := p.Left()
 	if err != nil {
@@ -76,9 +91,11 @@ func mended(ex *attempt.Exercise, records []attempt.Record) []fault.Fault {
 	return out
 }
 
-// Suspects lists what is still suspected after all records, likeliest first.
+// Suspects lists what is still suspected after the records that have been weighed (see Left), likeliest first.
 func (p *Planner) Suspects() []Suspect {
-	e := Evidence{r: p.r, classes: p.classes}
+	r := *p.r
+	r.cells = p.l.standing()
+	e := Evidence{r: &r, classes: p.classes}
 	return e.Suspects(len(p.records))
 }
 

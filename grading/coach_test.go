@@ -17,7 +17,8 @@ func TestCoach(t *testing.T) {
 	check := runCheck(t, ex)
 	records := play(t, ex, check, []attempt.Action{attempt.Dial{Function: meter.Volts}, lead(1, "G1"),
 		attempt.Operate{Control: "KEY", Position: "on"}, attempt.Operate{Control: "HORN", Position: "pressed"}})
-	c, err := grading.Coach(ex, records, attempt.Ask{Topic: attempt.AskSuspects})
+	coach := grading.NewCoach(ex)
+	c, err := coach.Answer(records, attempt.Ask{Topic: attempt.AskSuspects})
 	require.NoError(t, err)
 	require.NotEmpty(t, c.Suspects)
 	sum := 0.0
@@ -26,7 +27,7 @@ func TestCoach(t *testing.T) {
 	}
 	assert.InDelta(t, 1, sum, 1e-9, "the shares are of one whole")
 
-	c, err = grading.Coach(ex, records, attempt.Ask{Topic: attempt.AskReading, Point: "X1.2.b"})
+	c, err = coach.Answer(records, attempt.Ask{Topic: attempt.AskReading, Point: "X1.2.b"})
 	require.NoError(t, err)
 	require.GreaterOrEqual(t, len(c.Outcomes), 2, "12 V or nothing: %+v", c.Outcomes)
 	left := 0
@@ -35,7 +36,7 @@ func TestCoach(t *testing.T) {
 	}
 	assert.GreaterOrEqual(t, left, c.Left, "every suspect shows something")
 
-	next, err := grading.Coach(ex, records, attempt.Ask{Topic: attempt.AskNext})
+	next, err := coach.Answer(records, attempt.Ask{Topic: attempt.AskNext})
 	require.NoError(t, err)
 	require.NotNil(t, next.Next)
 	assert.NotEmpty(t, next.Text)
@@ -44,7 +45,7 @@ func TestCoach(t *testing.T) {
 	// With another fault that shows the same so far, the coach says the same: it cannot know.
 	other := exercise(t, broken)
 	other.Faults[0].Place = "crimp HN.in.a"
-	again, err := grading.Coach(other, records, attempt.Ask{Topic: attempt.AskNext})
+	again, err := grading.NewCoach(other).Answer(records, attempt.Ask{Topic: attempt.AskNext})
 	require.NoError(t, err)
 	assert.Equal(t, next.Text, again.Text)
 }

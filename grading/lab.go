@@ -31,12 +31,14 @@ type suspect struct {
 	entry   int
 	fault   fault.Fault
 	weight  float64
-	circuit int // index of the circuit that it makes
+	circuit int       // index of the circuit that it makes
+	spare   []float64 // severities that agree with the log by themselves, where that of fault may not
 }
 
 // circuit is the vehicle with a suspect in it, as it would be now. Suspects that nothing electrical could ever tell apart share one.
 type circuit struct {
 	fault  fault.Fault
+	spare  []float64 // other severities of the same, for when this one does not agree with the log by itself
 	now    *harness.Snapshot
 	clicks []bool // by relay: pulled in
 	wild   bool   // it cannot come to rest, so anything may be seen
@@ -120,7 +122,7 @@ func (l *lab) with(f fault.Fault) []fault.Fault { return append([]fault.Fault{f}
 
 // suspects makes suspects of cells that stand, likeliest candidates first where there are more than most circuits, and the circuits
 // that they make.
-func (l *lab) suspects(entries []fault.Entry, cells []cell, most int) ([]suspect, []*circuit, error) {
+func (l *lab) suspects(entries []fault.Entry, cells []mind, most int) ([]suspect, []*circuit, error) {
 	var all []suspect
 	for start := 0; start < len(cells); {
 		end := start
@@ -154,7 +156,7 @@ func (l *lab) suspects(entries []fault.Entry, cells []cell, most int) ([]suspect
 			}
 			k = len(circuits)
 			known[key] = k
-			circuits = append(circuits, &circuit{fault: s.fault})
+			circuits = append(circuits, &circuit{fault: s.fault, spare: s.spare})
 		}
 		s.circuit = k
 		out = append(out, s)
@@ -162,41 +164,48 @@ func (l *lab) suspects(entries []fault.Entry, cells []cell, most int) ([]suspect
 	return out, circuits, nil
 }
 
-// reps returns suspects that stand for the standing cells of one entry.
-func reps(e *fault.Entry, cells []cell) []suspect {
-	stand := make([]cell, 0, len(cells))
-	for _, c := range cells {
-		if c.fell < 0 {
-			stand = append(stand, c)
-		}
-	}
-	slices.SortFunc(stand, func(a, b cell) int {
-		switch {
-		case a.lo < b.lo:
-			return -1
-		case a.lo > b.lo:
-			return 1
-		}
-		return 0
-	})
+// reps returns suspects that stand for the standing cells of one entry, which are in rising order.
+func reps(e *fault.Entry, cells []mind) []suspect {
 	var out []suspect
-	for start := 0; start < len(stand); {
-		end, weight := start+1, stand[start].weight
-		for end < len(stand) && stand[end].lo <= stand[end-1].hi*(1+1e-9) {
-			weight += stand[end].weight
+	for start := 0; start < len(cells); {
+		end, weight := start+1, cells[start].weight
+		for end < len(cells) && cells[end].lo <= cells[end-1].hi*(1+1e-9) {
+			weight += cells[end].weight
 			end++
 		}
-		lo, hi := stand[start].lo, stand[end-1].hi
+		lo, hi := cells[start].lo, cells[end-1].hi
 		n := 1
 		if hi > lo && lo > 0 {
 			n = min(mostReps, max(1, int(math.Ceil(math.Log(hi/lo)/math.Log(repRatio)))))
 		}
 		for k := range n {
-			s := suspect{entry: stand[start].entry, fault: e.Fault, weight: weight / float64(n)}
+			s := suspect{entry: cells[start].entry, fault: e.Fault, weight: weight / float64(n)}
 			s.fault.Severity = rep(lo, hi, (float64(k)+0.5)/float64(n))
+			if n == 1 {
+				s.spare = alone(cells[start:end])
+			}
 			out = append(out, s)
 		}
 		start = end
+	}
+	return out
+}
+
+// alone lists the ends of cells that agree with the log by themselves, as far as not all do.
+func alone(cells []mind) []float64 {
+	var out []float64
+	all := true
+	for i := range cells {
+		c := &cells[i]
+		all = all && c.sure
+		for k, x := range [2]float64{c.lo, c.hi} {
+			if c.own[k] && (len(out) == 0 || out[len(out)-1] != x) {
+				out = append(out, x)
+			}
+		}
+	}
+	if all {
+		return nil
 	}
 	return out
 }
@@ -240,27 +249,46 @@ func (l *lab) electrical(f fault.Fault) (string, error) {
 }
 
 // bring takes every circuit through the records, to where it would be now. quiet is done last: it ends what a tool does to the
-// circuit that is not to be part of a test.
+// circuit that is not to be part of a test. Of a candidate that agrees with the log only as a range it takes a severity that
+// agrees by itself, and where there is none, counts on nothing.
 func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attempt.Action) error {
 	for _, c := range circuits {
-		if err := l.model.Suppose(l.with(c.fault)...); err != nil {
-			return fmt.Errorf("candidate %q: %w", c.fault, err)
-		}
-		for _, rec := range records {
-			s, err := l.model.Take(rec)
-			if err != nil {
-				return fmt.Errorf("candidate %q: %w", c.fault, err)
-			}
-			c.wild = s.Restless
+		agreed, err := l.through(c, records)
+		for ; err == nil && !agreed && len(c.spare) > 0; c.spare = c.spare[1:] {
+			c.fault.Severity = c.spare[0]
+			agreed, err = l.through(c, records)
 		}
 		for _, act := range quiet {
-			if _, err := l.model.Take(planned(act)); err != nil {
-				return fmt.Errorf("candidate %q: %w", c.fault, err)
+			if err == nil {
+				_, err = l.model.Take(planned(act))
 			}
 		}
+		if err != nil {
+			return fmt.Errorf("candidate %q: %w", c.fault, err)
+		}
+		c.wild = c.wild || !agreed
 		c.now, c.clicks = l.m.Snapshot(), l.pulled()
 	}
 	return nil
+}
+
+// through takes a circuit through the records and reports whether it agrees with them.
+func (l *lab) through(c *circuit, records []attempt.Record) (agreed bool, err error) {
+	if err := l.model.Suppose(l.with(c.fault)...); err != nil {
+		return false, err
+	}
+	dial := meter.Off
+	agreed = true
+	for _, rec := range records {
+		s, err := l.model.Take(rec)
+		if err != nil {
+			return false, err
+		}
+		dial = dialAfter(dial, rec)
+		c.wild = s.Restless
+		agreed = agreed && agrees(l.h, rec, dial, s, s, true) == nil
+	}
+	return agreed, nil
 }
 
 // planned is the record of an action that has not been done. A few seconds are enough for a steady state.
@@ -276,14 +304,18 @@ type stance struct {
 	positions []string // by control
 	parted    []bool   // by connector
 	opened    []bool   // by splice
+	fit       int      // 1 and the index of the holder that is given a new fuse on the way, 0 for none
 }
 
 func (s stance) clone() stance {
-	return stance{slices.Clone(s.positions), slices.Clone(s.parted), slices.Clone(s.opened)}
+	s.positions, s.parted, s.opened = slices.Clone(s.positions), slices.Clone(s.parted), slices.Clone(s.opened)
+	return s
 }
 
 // key names the stance; open is the part of it that decides what can be reached.
-func (s stance) key() string { return strings.Join(s.positions, "\x00") + "\x01" + s.open() }
+func (s stance) key() string {
+	return fmt.Sprintf("%s\x01%s\x01%d", strings.Join(s.positions, "\x00"), s.open(), s.fit)
+}
 
 func (s stance) open() string {
 	b := make([]byte, 0, len(s.parted)+len(s.opened))
@@ -338,6 +370,12 @@ func (l *lab) part(s stance) error {
 func (l *lab) put(c *circuit, s stance, seconds float64) (atRest bool, err error) {
 	if err := l.m.Restore(c.now); err != nil {
 		return false, err
+	}
+	if s.fit > 0 {
+		holder := l.h.Connectors[s.fit-1].ID
+		if err := l.m.FitFuse(holder, l.rating(holder)); err != nil {
+			return false, err
+		}
 	}
 	if err := l.part(s); err != nil {
 		return false, err

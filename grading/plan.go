@@ -21,6 +21,13 @@ const (
 	apart = 2
 	// leastBits is the gain below which a test is not worth doing.
 	leastBits = 0.02
+	// refineBits and refineMinutes are what a test must tell and may cost once the repair is known, to say more exactly what is wrong:
+	// often that makes the repair quicker too.
+	refineBits, refineMinutes = 0.2, 3
+	// fewCircuits bounds the circuits of a search far afield.
+	fewCircuits = 24
+	// mostFutile is how many tests in a row may leave as much standing as before: then nothing tells the rest apart.
+	mostFutile = 4
 	// promising is in how many positions of the controls, of those that tell most with nothing more apart, a connector is thought
 	// of being unplugged.
 	promising = 3
@@ -58,10 +65,12 @@ type Outcome struct {
 type Planner struct {
 	ex      attempt.Exercise
 	r       *reasoner
+	l       *learner
 	classes *classes
 	lab     *lab
 	records []attempt.Record
-	weighed int // records that the cells have been tried against
+	cells   []mind // that stand after the records that have been weighed
+	weighed int
 	futile  int // advised tests in a row after which as much stood as before
 	stood   int
 	advised bool
@@ -80,6 +89,10 @@ func NewPlanner(ex attempt.Exercise, given ...fault.Fault) (*Planner, error) {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
 	}
 	p := &Planner{ex: ex, r: r, classes: newClasses(r.book, r.entries)}
+	if p.l, err = newLearner(r, ex); err != nil {
+		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
+	}
+	p.cells = p.l.cells
 	p.lab = newLab(&p.ex, r.book, model, given)
 	return p, nil
 }
@@ -93,19 +106,18 @@ func (p *Planner) weigh() error {
 	if p.weighed == len(p.records) {
 		return nil
 	}
-	if err := p.r.weigh(p.records); err != nil {
+	if err := p.l.learn(p.records); err != nil {
 		return fmt.Errorf("exercise %s: %w", p.ex.ID, err)
 	}
-	p.r.cells = slices.DeleteFunc(p.r.cells, func(c cell) bool { return c.fell >= 0 })
-	p.weighed = len(p.records)
+	p.cells, p.weighed = p.l.cells, len(p.records)
 	return nil
 }
 
 // standing returns the entries of which a cell stands, in the order of the catalogue.
 func (p *Planner) standing() []int {
 	var out []int
-	for i := range p.r.cells {
-		if c := &p.r.cells[i]; c.fell < 0 && (len(out) == 0 || out[len(out)-1] != c.entry) {
+	for i := range p.cells {
+		if c := &p.cells[i]; c.fell < 0 && (len(out) == 0 || out[len(out)-1] != c.entry) {
 			out = append(out, c.entry)
 		}
 	}
@@ -128,8 +140,8 @@ func (p *Planner) Left() (faults int, repairs []string, err error) {
 func (p *Planner) likeliest() []int {
 	cover := p.classes.cover(p.standing())
 	weights := map[int]float64{}
-	for i := range p.r.cells {
-		c := &p.r.cells[i]
+	for i := range p.cells {
+		c := &p.cells[i]
 		for _, k := range cover {
 			if p.classes.mends[k][c.entry] {
 				weights[k] += c.weight
@@ -154,15 +166,36 @@ func (p *Planner) Next() (Advice, error) {
 		}
 		failed = failed || c.Mark(i) < 0
 	}
-	switch stage := c.Stage(); {
+	switch {
 	case c.Closed():
 		return Advice{Line: -1, Text: "The job is closed."}, nil
-	case stage == attempt.StageConfirm && line >= 0:
+	case c.Stage() == attempt.StageConfirm && line >= 0:
 		return p.checkLine(c, line, "Before anything is touched, see for yourself what works and what does not.")
-	case (stage == attempt.StageRepair || stage == attempt.StageRetest) && !failed:
+	case p.repaired() && !failed:
 		return p.retest(c, line)
 	}
 	return p.isolate(c)
+}
+
+// repaired reports whether the last thing done to the vehicle was a repair, with no test since but the check.
+func (p *Planner) repaired() bool {
+	for i := len(p.records) - 1; i >= 0; i-- {
+		rec := p.records[i]
+		if rec.Observation.Refused != "" {
+			continue
+		}
+		switch act := rec.Action.(type) {
+		case attempt.Repair:
+			return true
+		case attempt.Lead:
+			if act.Point != "" {
+				return false
+			}
+		case attempt.Inspect, attempt.OpenLoom, attempt.Find:
+			return false
+		}
+	}
+	return false
 }
 
 // checkLine advises a line of the normal-operation check.
@@ -225,7 +258,10 @@ func (p *Planner) isolate(c *attempt.Course) (Advice, error) {
 	p.stood, p.advised = len(standing), true
 	cover := p.likeliest()
 	if len(cover) == 1 {
-		return p.repair(c, cover, true)
+		if a, err := p.refine(c); a != nil || err != nil {
+			return *a, err
+		}
+		return p.repair(c, []int{p.chosen(standing)}, true)
 	}
 	best, err := p.best(c)
 	if err != nil {
@@ -247,14 +283,18 @@ func (p *Planner) repair(c *attempt.Course, cover []int, isolated bool) (Advice,
 	}
 	p.lab.home(r, blown...)
 	f := p.r.entries[p.named(cover[0])].Fault
-	f.Severity = 0
+	if f.Kind != fault.WrongRating {
+		f.Severity = 0
+	}
+	if con := p.unchecked(rep); con != "" {
+		r.add(attempt.Unplug{Connector: con})
+		r.add(attempt.Inspect{Place: con})
+		r.add(attempt.Plug{Connector: con})
+	}
 	r.add(attempt.Find{Fault: f.String()})
 	r.add(attempt.Repair{Repair: rep.String()})
 	for _, holder := range blown {
-		if !r.course.Parted(holder) {
-			r.add(attempt.Unplug{Connector: holder})
-		}
-		r.add(attempt.FitFuse{Connector: holder, Amps: p.lab.rating(holder)})
+		p.lab.renew(r, holder)
 	}
 	a := Advice{Actions: r.actions, Line: -1, Minutes: r.minutes(), Isolated: isolated}
 	for _, k := range cover {
@@ -268,6 +308,54 @@ func (p *Planner) repair(c *attempt.Course, cover []int, isolated bool) (Advice,
 	return a, nil
 }
 
+// unchecked returns a connector of the component that a repair replaces when none of its connectors has been looked into: no part is
+// condemned before its connector was.
+func (p *Planner) unchecked(rep fault.Repair) string {
+	id := rep.Component()
+	if id == "" {
+		return ""
+	}
+	first := ""
+	for _, c := range p.ex.Harness.Connectors {
+		if c.Component != id {
+			continue
+		}
+		if c.Mount == harness.Holder {
+			return ""
+		}
+		if first == "" {
+			first = c.ID
+		}
+		for _, rec := range p.records {
+			if act, ok := rec.Action.(attempt.Unplug); ok && act.Connector == c.ID && rec.Observation.Refused == "" {
+				return ""
+			}
+		}
+	}
+	return first
+}
+
+// chosen returns the repair that mends all that stands: of several the one that is usual for most of it, of equals the quickest.
+func (p *Planner) chosen(standing []int) int {
+	best, most, least := -1, 0.0, 0.0
+	for i, rep := range p.classes.repairs {
+		if p.classes.covers(i, standing) < len(standing) {
+			continue
+		}
+		usual := 0.0
+		for k := range p.cells {
+			if p.r.entries[p.cells[k].entry].Repair == rep {
+				usual += p.cells[k].weight
+			}
+		}
+		takes := attempt.NewCourse(p.ex.Harness, nil).Seconds(attempt.Repair{Repair: rep.String()})
+		if best < 0 || usual > most || usual == most && takes < least {
+			best, most, least = i, usual, takes
+		}
+	}
+	return best
+}
+
 // named returns the likeliest standing entry whose usual repair is this one, or else the likeliest that it mends.
 func (p *Planner) named(repair int) int {
 	rep := p.classes.repairs[repair].String()
@@ -279,8 +367,8 @@ func (p *Planner) named(repair int) int {
 		}
 		return weights[i]
 	}
-	for i := range p.r.cells {
-		if c := &p.r.cells[i]; p.classes.mends[repair][c.entry] {
+	for i := range p.cells {
+		if c := &p.cells[i]; p.classes.mends[repair][c.entry] {
 			weights[c.entry] += c.weight
 		}
 	}
@@ -294,7 +382,7 @@ func (p *Planner) named(repair int) int {
 
 // blown lists the holders whose fuse most of what is suspected has blown, so that a new one is needed with the repair.
 func (p *Planner) blown(c *attempt.Course, rep fault.Repair) ([]string, error) {
-	suspects, circuits, err := p.lab.suspects(p.r.entries, p.r.cells, mostCircuits)
+	suspects, circuits, err := p.lab.suspects(p.r.entries, p.cells, mostCircuits)
 	if err != nil {
 		return nil, err
 	}
@@ -335,12 +423,8 @@ func (l *lab) rating(holder string) float64 {
 	return 0
 }
 
-// scaleOf weighs circuits over the classes of what stands.
-func (p *Planner) scaleOf(suspects []suspect, circuits []*circuit) (byCircuit, bySuspect *scale) {
-	cover := p.likeliest()
-	class := func(entry int) int {
-		return slices.IndexFunc(cover, func(k int) bool { return p.classes.mends[k][entry] })
-	}
+// scaleOf weighs circuits and suspects over classes of entries.
+func scaleOf(suspects []suspect, circuits []*circuit, class func(entry int) int, classes int) (byCircuit, bySuspect *scale) {
 	items, single := make([][]portion, len(circuits)), make([][]portion, len(suspects))
 	for i, s := range suspects {
 		k := class(s.entry)
@@ -352,7 +436,29 @@ func (p *Planner) scaleOf(suspects []suspect, circuits []*circuit) (byCircuit, b
 			items[s.circuit][at].weight += s.weight
 		}
 	}
-	return newScale(items, len(cover)), newScale(single, len(cover))
+	return newScale(items, classes), newScale(single, classes)
+}
+
+// byCover classes entries by the repairs that cover what stands.
+func (p *Planner) byCover() (class func(entry int) int, n int) {
+	cover := p.likeliest()
+	return func(entry int) int {
+		return slices.IndexFunc(cover, func(k int) bool { return p.classes.mends[k][entry] })
+	}, len(cover)
+}
+
+// byUsual classes entries by their usual repair.
+func (p *Planner) byUsual() (class func(entry int) int, n int) {
+	known := map[string]int{}
+	at := map[int]int{}
+	for _, i := range p.standing() {
+		rep := p.r.entries[i].Repair.String()
+		if _, ok := known[rep]; !ok {
+			known[rep] = len(known)
+		}
+		at[i] = known[rep]
+	}
+	return func(entry int) int { return at[entry] }, len(known)
 }
 
 // option is a test with its worth.

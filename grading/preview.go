@@ -31,11 +31,9 @@ func (p *Planner) Preview(act attempt.Action) ([]Outcome, error) {
 	dial = dialAfter(dial, rec)
 	var all []predicted
 	p.r.lo.Exact(false)
-	for i := range p.r.cells {
-		c := &p.r.cells[i]
-		if c.fell >= 0 {
-			continue
-		}
+	cells := p.l.standing()
+	for i := range cells {
+		c := &cells[i]
 		if err := p.r.lo.Suppose(p.r.with(c.entry, math.Sqrt(c.lo*c.hi))...); err != nil {
 			return nil, p.r.named(c, err)
 		}
@@ -53,14 +51,14 @@ func (p *Planner) Preview(act attempt.Action) ([]Outcome, error) {
 		}
 		all = append(all, predicted{i, s.Meter})
 	}
-	return p.outcomes(all, dial), nil
+	return p.outcomes(cells, all, dial), nil
 }
 
 // previewTicks is the time that a step which is only thought of is taken to last, in ticks: a lead placed.
 const previewTicks = 600
 
 // outcomes groups predictions that the meter could not tell apart.
-func (p *Planner) outcomes(all []predicted, dial meter.Function) []Outcome {
+func (p *Planner) outcomes(cells []cell, all []predicted, dial meter.Function) []Outcome {
 	slices.SortStableFunc(all, func(a, b predicted) int {
 		switch {
 		case a.value < b.value:
@@ -72,7 +70,7 @@ func (p *Planner) outcomes(all []predicted, dial meter.Function) []Outcome {
 	})
 	total := 0.0
 	for _, q := range all {
-		total += p.r.cells[q.cell].weight
+		total += cells[q.cell].weight
 	}
 	var out []Outcome
 	for start := 0; start < len(all); {
@@ -83,7 +81,7 @@ func (p *Planner) outcomes(all []predicted, dial meter.Function) []Outcome {
 		o := Outcome{Reading: readingText(all[start].value, all[end-1].value, dial)}
 		var entries []int
 		for _, q := range all[start:end] {
-			c := p.r.cells[q.cell]
+			c := cells[q.cell]
 			o.Share += c.weight / total
 			if !slices.Contains(entries, c.entry) {
 				entries = append(entries, c.entry)

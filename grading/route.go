@@ -74,7 +74,10 @@ func (l *lab) way(c *attempt.Course, to stance) (*route, error) {
 		}
 	}
 	for i, con := range l.h.Connectors {
-		if from.parted[i] && !to.parted[i] {
+		switch {
+		case to.fit == i+1:
+			l.renew(r, con.ID)
+		case from.parted[i] && !to.parted[i]:
 			r.add(attempt.Plug{Connector: con.ID})
 		}
 	}
@@ -92,6 +95,14 @@ func (l *lab) way(c *attempt.Course, to stance) (*route, error) {
 	}
 	l.turn(r, to.positions)
 	return r, nil
+}
+
+// renew adds to a route what puts a new fuse of the right rating into a holder.
+func (l *lab) renew(r *route, holder string) {
+	if !r.course.Parted(holder) {
+		r.add(attempt.Unplug{Connector: holder})
+	}
+	r.add(attempt.FitFuse{Connector: holder, Amps: l.rating(holder)})
 }
 
 // probe adds to a route what takes a reading: leads, then the dial for ohms, the dial first for volts.

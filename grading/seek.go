@@ -1,12 +1,22 @@
 package grading
 
 import (
+	"math"
 	"slices"
 
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
+)
+
+const (
+	// farTimes is how many tolerances predictions must lie apart in a search far afield: a reading could just tell.
+	farTimes = 1.05
+	// renewShare is the share of what is suspected that must have blown a fuse before a new one is thought of.
+	renewShare = 0.2
+	// mostCombined bounds the positions of all controls together that are gone through.
+	mostCombined = 96
 )
 
 // search is one look for the best next test.
@@ -20,39 +30,67 @@ type search struct {
 	fine     *scale // over suspects
 	past     history
 	times    float64 // tolerances that predictions must lie apart
+	dearest  float64 // minutes that a test may cost
 	best     *option
 }
 
 // best returns the advice for the test with the most expected bits per minute, nil when no test tells anything.
 func (p *Planner) best(c *attempt.Course) (*Advice, error) {
-	s, err := p.newSearch(c, mostCircuits)
+	class, n := p.byCover()
+	if p.futile < 2 {
+		s, err := p.newSearch(c, mostCircuits, class, n)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.near(); err != nil {
+			return nil, err
+		}
+		if s.best != nil {
+			return s.advice(s.best)
+		}
+	}
+	if p.futile >= mostFutile {
+		return nil, nil
+	}
+	s, err := p.newSearch(c, fewCircuits, class, n)
 	if err != nil {
 		return nil, err
 	}
-	if err := s.near(); err != nil {
+	s.times = farTimes
+	if err := s.far(); err != nil || s.best == nil {
 		return nil, err
-	}
-	if s.best == nil || p.futile >= 2 {
-		if err := s.far(); err != nil {
-			return nil, err
-		}
-	}
-	if s.best == nil {
-		return nil, nil
 	}
 	return s.advice(s.best)
 }
 
-func (p *Planner) newSearch(c *attempt.Course, most int) (*search, error) {
-	s := &search{p: p, course: c, from: p.lab.stanceOf(c), past: p.past(), times: apart}
+// refine returns the advice for a quick test that tells more exactly what is wrong once one repair mends all that stands, nil when
+// there is none.
+func (p *Planner) refine(c *attempt.Course) (*Advice, error) {
+	class, n := p.byUsual()
+	if n < 2 || p.futile > 0 {
+		return nil, nil
+	}
+	s, err := p.newSearch(c, fewCircuits, class, n)
+	if err != nil {
+		return nil, err
+	}
+	s.dearest = refineMinutes
+	if err := s.near(); err != nil || s.best == nil || s.best.bits < refineBits {
+		return nil, err
+	}
+	return s.advice(s.best)
+}
+
+func (p *Planner) newSearch(c *attempt.Course, most int, class func(entry int) int, classes int) (*search, error) {
+	s := &search{p: p, course: c, from: p.lab.stanceOf(c), past: p.past(), times: apart, dearest: math.Inf(1)}
 	var err error
-	if s.suspects, s.circuits, err = p.lab.suspects(p.r.entries, p.r.cells, most); err != nil {
+	if s.suspects, s.circuits, err = p.lab.suspects(p.r.entries, p.cells, most); err != nil {
 		return nil, err
 	}
 	if err := p.lab.bring(s.circuits, p.records, p.quiet(c)); err != nil {
 		return nil, err
 	}
-	s.scale, s.fine = p.scaleOf(s.suspects, s.circuits)
+	s.scale, s.fine = scaleOf(s.suspects, s.circuits, class, classes)
 	return s, nil
 }
 
@@ -64,6 +102,13 @@ func (p *Planner) quiet(c *attempt.Course) []attempt.Action {
 	return []attempt.Action{attempt.Dial{Function: meter.Off}}
 }
 
+// offer takes a test if it is the best so far.
+func (s *search) offer(o option) {
+	if o.bits >= leastBits && o.minutes <= s.dearest && o.better(s.best) {
+		s.best = &o
+	}
+}
+
 // at makes the setting of a stance.
 func (s *search) at(to stance) (*setting, error) {
 	r, err := s.p.lab.way(s.course, to)
@@ -73,13 +118,15 @@ func (s *search) at(to stance) (*setting, error) {
 	return &setting{stance: to, plan: r, seen: s.past.stances[to.key()]}, nil
 }
 
+// ranked is a stance with the worth of the best test in it.
+type ranked struct {
+	to   stance
+	rate float64
+}
+
 // near looks among the tests that are one step away: controls as in a line of the check or with one moved, and at most one
 // connector more apart.
 func (s *search) near() error {
-	type ranked struct {
-		to   stance
-		rate float64
-	}
 	var first []ranked
 	for _, to := range s.moves() {
 		o, err := s.electric(to)
@@ -120,6 +167,48 @@ func (s *search) near() error {
 			}
 			done[to.key()] = true
 			if _, err := s.electric(to); err != nil {
+				return err
+			}
+		}
+	}
+	return s.renewals(first[:min(len(first), promising)])
+}
+
+// renewals tries new fuses where the one in the holder may have blown: one that blows again tells of a short.
+func (s *search) renewals(first []ranked) error {
+	h := s.p.ex.Harness
+	fuses, err := s.p.lab.fuses(s.circuits)
+	if err != nil {
+		return err
+	}
+	for k, c := range h.Connectors {
+		all, blown := 0.0, 0.0
+		for _, sus := range s.suspects {
+			all += sus.weight
+			if fuses[sus.circuit][k].blown {
+				blown += sus.weight
+			}
+		}
+		if c.Mount != harness.Holder || blown < renewShare*all {
+			continue
+		}
+		var to []stance
+		for i := range h.Check {
+			at := s.from.clone()
+			copy(at.positions, s.p.lab.lineStance(i).positions)
+			to = append(to, at)
+		}
+		for _, f := range first {
+			to = append(to, f.to.clone())
+		}
+		done := map[string]bool{}
+		for _, at := range to {
+			at.parted[k], at.fit = false, k+1
+			if done[at.key()] {
+				continue
+			}
+			done[at.key()] = true
+			if _, err := s.electric(at); err != nil {
 				return err
 			}
 		}
@@ -236,16 +325,9 @@ func (s *search) electric(to stance) (*option, error) {
 	}
 	var here *option
 	offer := func(o option) {
-		if o.bits < leastBits {
-			return
-		}
-		if o.better(here) {
-			c := o
-			here = &c
-		}
-		if o.better(s.best) {
-			c := o
-			s.best = &c
+		s.offer(o)
+		if o.bits >= leastBits && o.better(here) {
+			here = &o
 		}
 	}
 	base := 0.0
@@ -283,10 +365,7 @@ func (s *search) sights(to stance, places []string) error {
 	}
 	for i, place := range places {
 		minutes := set.plan.minutes() + set.plan.course.Seconds(attempt.Inspect{Place: place})/wholeMinutes
-		o := option{s: set, m: -1, place: i, bits: s.fine.gain(set.sights[i], nil, nil), minutes: minutes}
-		if o.bits >= leastBits && o.better(s.best) {
-			s.best = &o
-		}
+		s.offer(option{s: set, m: -1, place: i, bits: s.fine.gain(set.sights[i], nil, nil), minutes: minutes})
 	}
 	return nil
 }
@@ -334,6 +413,76 @@ func (s *search) uncovered(parted []bool) []string {
 	return out
 }
 
-// far looks further where nothing near tells the rest apart: every position of the controls, every connector, two of them, looms
-// opened; and it asks of a reading no more than that it could tell.
-func (s *search) far() error { return nil }
+// far looks further where nothing near tells the rest apart, and asks of a reading no more than that it could tell: every position
+// of the controls, then with each connector apart, then with two, then with the loom open at a splice. It ends with the first of these
+// in which something tells.
+func (s *search) far() error {
+	h := s.p.ex.Harness
+	everywhere := s.everywhere()
+	lines := s.moves()
+	now := []stance{s.from}
+	var one, two, open []stance
+	for i := range h.Connectors {
+		if s.from.parted[i] {
+			continue
+		}
+		a := s.from.clone()
+		a.parted[i] = true
+		one = append(one, a)
+		alone := s.from.clone()
+		clear(alone.parted)
+		alone.parted[i] = true
+		one = append(one, alone)
+		for k := range i {
+			b := alone.clone()
+			b.parted[k] = true
+			two = append(two, b)
+		}
+	}
+	for i := range h.Splices {
+		a := s.from.clone()
+		a.opened[i] = true
+		open = append(open, a)
+	}
+	for _, tier := range []struct {
+		apart, turned []stance
+	}{{now, everywhere}, {one, everywhere}, {open, lines}, {two, lines}} {
+		for _, a := range tier.apart {
+			if err := s.sights(a, s.places(a)); err != nil {
+				return err
+			}
+			for _, t := range tier.turned {
+				to := a.clone()
+				to.positions = t.positions
+				if _, err := s.electric(to); err != nil {
+					return err
+				}
+			}
+		}
+		if s.best != nil {
+			return nil
+		}
+	}
+	return nil
+}
+
+// everywhere lists all positions of the controls, or those of moves where they are too many.
+func (s *search) everywhere() []stance {
+	out := []stance{s.from}
+	for i, k := range s.p.ex.Harness.Controls {
+		for _, at := range out {
+			for _, pos := range k.Positions {
+				if pos == at.positions[i] {
+					continue
+				}
+				to := at.clone()
+				to.positions[i] = pos
+				out = append(out, to)
+			}
+		}
+		if len(out) > mostCombined {
+			return s.moves()
+		}
+	}
+	return out
+}
