@@ -42,12 +42,12 @@ func newRoot() *cobra.Command {
 	}
 	root.Flags().AddFlagSet(drill.Flags())
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.InitDefaultHelpCmd()
-	for _, c := range root.Commands() {
-		c.Short = "tell more about a command" // the one there is yet is help itself
-	}
 	root.AddCommand(drill, newList(), newCheck(), newGrade(), newExplain(), newReplay(), newReadings(), newSheet(),
 		newPublished())
+	root.InitDefaultHelpCmd()
+	if help, _, err := root.Find([]string{"help"}); err == nil {
+		help.Short = "tell more about a command"
+	}
 	return root
 }
 

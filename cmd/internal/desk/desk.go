@@ -35,6 +35,7 @@ type work struct {
 	path    string
 	file    *store.File // nil once closed
 	notice  string
+	coach   *grading.Coach // nil until it is asked
 
 	last  *wire.DoReply // of the last action, for a request that comes again
 	lastN int
@@ -219,7 +220,10 @@ func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
 	}
 	reply := &wire.DoReply{State: w.attempt.State(), Observation: obs}
 	if ask, ok := act.(attempt.Ask); ok && obs.Refused == "" {
-		c, err := grading.Coach(*ex, w.attempt.Records(), ask)
+		if w.coach == nil {
+			w.coach = grading.NewCoach(*ex)
+		}
+		c, err := w.coach.Answer(w.attempt.Records(), ask)
 		if err != nil {
 			return nil, &Error{Failed, err}
 		}

@@ -163,3 +163,38 @@ func TestTheFirstReplyDependsOnlyOnWhatIsSeen(t *testing.T) {
 	}
 	assert.Greater(t, len(different), 1, "some faults are seen at once, or this test sees nothing")
 }
+
+// The coach, which a drill may be asked for, answers from what was seen: with another fault in that looks the same so far it
+// says the same.
+func TestTheCoachDependsOnlyOnWhatIsSeen(t *testing.T) {
+	lib := library(t)
+	base := lib.Exercise(job)
+	require.NotNil(t, base)
+	answers := map[string]string{}
+	for _, text := range []string{"wire 71c open", "ground G1 open", "wire 56d short-to-ground 0.05 ohm", "component LL filament-open"} {
+		f, err := fault.Parse(text)
+		require.NoError(t, err)
+		ex := *base
+		ex.Faults = []fault.Fault{f}
+		h := serve.Handler(port, serve.Site{Desk: newDesk(t, &scenarios.Library{Exercises: []scenarios.ExerciseFile{{File: "x.yaml", Exercise: &ex}}})})
+		require.Equal(t, 200, call(h, "POST", "/api/start", begin, nil).Code)
+		for seq, ask := range []attempt.Ask{{Topic: attempt.AskSuspects}, {Topic: attempt.AskReading, Point: "HN.in.a"}} {
+			data, err := attempt.EncodeAction(ask)
+			require.NoError(t, err)
+			req, err := json.Marshal(wire.DoRequest{Exercise: job, Seq: seq, Action: data})
+			require.NoError(t, err)
+			w := call(h, "POST", "/api/do", string(req), nil)
+			require.Equal(t, 200, w.Code, w.Body)
+			var r wire.DoReply
+			require.NoError(t, json.Unmarshal(w.Body.Bytes(), &r))
+			require.NotNil(t, r.Coaching, "%s", w.Body)
+			got, err := json.Marshal(r.Coaching)
+			require.NoError(t, err)
+			if answers[ask.Topic] == "" {
+				answers[ask.Topic] = string(got)
+			}
+			assert.Equal(t, answers[ask.Topic], string(got), "%s with %s", ask.Topic, text)
+		}
+	}
+	assert.Len(t, answers, 2)
+}
