@@ -57,7 +57,6 @@ type svgWriter struct {
 	w      *bufio.Writer
 	prefix string
 	clips  int
-	num    []byte
 }
 
 func (s *svgWriter) str(v string) { _, _ = s.w.WriteString(v) } // bufio keeps the first error for Flush
