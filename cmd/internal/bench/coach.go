@@ -83,8 +83,8 @@ func (p *pen) coachPage(c *column) {
 	c.gap(6)
 	c.row(
 		btn{id: "coach/silent", label: "Silent", on: m.coach == coachSilent, act: func() { m.coach, m.coaching = coachSilent, nil }},
-		btn{id: "coach/asked", label: "When asked", on: m.coach == coachAsked, act: func() { m.coach = coachAsked }},
-		btn{id: "coach/each", label: "Every step", on: m.coach == coachEach, act: func() { m.coach = coachEach }},
+		btn{id: "coach/asked", label: "Asked", say: "When asked", on: m.coach == coachAsked, act: func() { m.coach = coachAsked }},
+		btn{id: "coach/each", label: "Always", say: "After every step", on: m.coach == coachEach, act: func() { m.coach = coachEach }},
 	)
 	if m.coach == coachSilent {
 		return
