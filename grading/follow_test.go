@@ -1,0 +1,39 @@
+package grading_test
+
+import (
+	"testing"
+
+	"faultloom/grading"
+	"faultloom/scenarios"
+	"faultloom/sim/attempt"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Whoever follows the best next test, from the first line of the check to closing the job, proves the cause and gets the marks for
+// it. The planner never looks at the fault.
+func TestFollowingTheAdvice(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	seen := map[string]int{}
+	for _, e := range lib.Exercises {
+		ex := *e.Exercise
+		if seen[ex.Harness.ID]++; seen[ex.Harness.ID] > 1 {
+			continue // one of each vehicle; the rest takes minutes
+		}
+		t.Run(ex.ID, func(t *testing.T) {
+			a, err := attempt.Start(ex, memory{})
+			require.NoError(t, err)
+			p, err := grading.NewPlanner(ex)
+			require.NoError(t, err)
+			require.NoError(t, grading.Follow(p, a, nil))
+			r := grade(t, ex, a.Records())
+			assert.True(t, r.Closed)
+			assert.Contains(t, r.Stage(grading.Isolate).Items[0].Text, "Proved")
+			assert.Equal(t, r.Stage(grading.Repair).Of, r.Stage(grading.Repair).Points, "%+v", r.Stage(grading.Repair).Items)
+			assert.Equal(t, r.Stage(grading.Retest).Of, r.Stage(grading.Retest).Points, "%+v", r.Stage(grading.Retest).Items)
+			assert.GreaterOrEqual(t, r.Stage(grading.Isolate).Points, 0.8*r.Stage(grading.Isolate).Of, "%+v", r.Stage(grading.Isolate).Items)
+		})
+	}
+}
