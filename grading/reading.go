@@ -214,7 +214,6 @@ func (l *lab) picture(c *circuit) picture {
 // potentials are the voltage of every point against the body, and the resistance between them, in a machine's present state.
 type potentials struct {
 	volts, ohms []float64
-	at          []harness.Point
 }
 
 func newPotentials(n int) *potentials {

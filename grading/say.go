@@ -13,9 +13,6 @@ import (
 	"faultloom/sim/meter"
 )
 
-// mostTold is how many outcomes are told of one test; the rest is told as one.
-const mostTold = 6
-
 // advice puts a test into actions and words.
 func (s *search) advice(o *option) (*Advice, error) {
 	l := s.p.lab
