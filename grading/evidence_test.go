@@ -1,7 +1,6 @@
 package grading_test
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"os"
 	"strconv"
@@ -134,7 +133,7 @@ func TestEvidenceOfThePlan(t *testing.T) {
 		t.Logf("%-40T left %3d repairs %3d gained %5.2f  %s", records[i].Action, s.Left, s.Repairs, s.Gained, s.Told)
 	}
 	for _, s := range e.Suspects(len(check) + len(volts)) {
-		t.Log(fmt.Sprintf("%5.1f %%  %s", 100*s.Share, s.Title))
+		t.Logf("%5.1f %%  %s", 100*s.Share, s.Title)
 	}
 	iso := e.IsolatedAt(len(check) + len(volts))
 	assert.True(t, iso.Alive)

@@ -18,6 +18,9 @@ func TestFollowingTheAdvice(t *testing.T) {
 	require.NoError(t, err)
 	seen := map[string]int{}
 	for _, e := range lib.Exercises {
+		if testing.Short() && len(seen) == 1 {
+			break
+		}
 		ex := *e.Exercise
 		if seen[ex.Harness.ID]++; seen[ex.Harness.ID] > 1 {
 			continue // one of each vehicle; the rest takes minutes
