@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -36,6 +37,7 @@ func slyReport() *grading.Report {
 	}
 }
 
+// html is the page without the sheet.
 func html(t *testing.T, r *grading.Report) string {
 	t.Helper()
 	var b bytes.Buffer
@@ -83,6 +85,45 @@ func TestHostileTextStaysText(t *testing.T) {
 	})
 	assert.Greater(t, seen, 50)
 	assert.Contains(t, page, "&lt;script&gt;alert(1)&lt;/script&gt;", "it is shown as it was written")
+}
+
+// The page with the sheet in it holds one script, its own, and nothing of what the harness is called becomes markup.
+func TestHostileHarnessStaysText(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	h := *lib.Harness("dt14-work-lamps")
+	h.Title, h.Vehicle.Title = sly, sly
+	h.Components = slices.Clone(h.Components)
+	for i := range h.Components {
+		h.Components[i].Title = sly
+	}
+	r := slyReport()
+	for i := range r.Steps {
+		r.Steps[i].Evidence = grading.StepEvidence{Seq: i, Left: 3 - i, Repairs: 2 - i, Gained: 1, Total: float64(i + 1), Told: sly}
+		r.Steps[i].Suspects = []grading.Suspect{{Place: "component HN", Title: sly, Share: 0.5}, {Place: sly, Title: sly, Share: 0.5}}
+	}
+	var b bytes.Buffer
+	require.NoError(t, debrief.WriteHTML(&b, r, &h))
+	page := b.String()
+	scripts, sheets := 0, 0
+	walk(t, page, func(e xml.StartElement) {
+		switch e.Name.Local {
+		case "script":
+			scripts++
+			assert.Empty(t, e.Attr)
+		case "figure":
+			sheets++
+		case "img", "iframe", "object", "a", "link", "base", "form":
+			t.Errorf("<%s>", e.Name.Local)
+		}
+		for _, a := range e.Attr {
+			assert.False(t, strings.HasPrefix(strings.ToLower(a.Name.Local), "on"), "%s", a.Name.Local)
+			assert.NotContains(t, []string{"src", "href", "srcset", "action", "data"}, a.Name.Local)
+		}
+	})
+	assert.Equal(t, 1, scripts)
+	assert.Equal(t, 2, sheets, "one for each step that told something")
+	assert.Equal(t, 1, strings.Count(page, "<script"))
 }
 
 func TestPageIsSelfContained(t *testing.T) {
