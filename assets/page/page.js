@@ -17,20 +17,18 @@
   // Frames on demand. The program's engine asks for a frame after every frame; while the bench is at rest the request is
   // kept until something happens, so that an idle page costs next to nothing.
   const frame = window.requestAnimationFrame.bind(window);
-  let asleep = false, kept = null;
+  let asleep = false, kept = [];
   window.requestAnimationFrame = (f) => {
     if (!asleep) return frame(f);
-    kept = f;
+    kept.push(f);
     return 0;
   };
   window.benchSleep = () => { asleep = true; };
   window.benchWake = () => {
     asleep = false;
-    if (kept) {
-      const f = kept;
-      kept = null;
-      frame(f);
-    }
+    const now = kept;
+    kept = [];
+    now.forEach(frame);
   };
   window.addEventListener('resize', window.benchWake);
   document.addEventListener('visibilitychange', window.benchWake);
