@@ -15,6 +15,8 @@ import (
 const (
 	// firstCut is the widest ratio of an interval's ends at the start.
 	firstCut = 10
+	// cutSlack is how far an interval may reach beyond a power of firstCut without being cut there, as a share.
+	cutSlack = 1e-3
 	// lastCut is the ratio below which an interval is not cut further: joints of 1.0 and 1.2 ohm are the same trouble.
 	lastCut = 1.2
 	// mostCells bounds the cells of one entry, so that a long attempt ends.
@@ -64,16 +66,15 @@ func cut(i int, e fault.Entry) []cell {
 	if !(e.High > e.Low && e.Low > 0) {
 		return []cell{{entry: i, lo: e.Fault.Severity, hi: e.Fault.Severity, weight: e.Likelihood, fell: -1}}
 	}
-	n := max(1, int(math.Ceil(math.Log(e.High/e.Low)/math.Log(firstCut))))
-	step := math.Pow(e.High/e.Low, 1/float64(n))
-	cells := make([]cell, n)
-	lo := e.Low
-	for k := range cells {
-		hi := lo * step
-		if k == n-1 {
+	// All entries are cut at the same values, so that those that lie in one series circuit have cells with the same ends.
+	var cells []cell
+	for lo := e.Low; lo < e.High; {
+		hi := math.Pow(firstCut, math.Floor(math.Log(lo)/math.Log(firstCut)+cutSlack)+1)
+		if hi > e.High*(1-cutSlack) {
 			hi = e.High
 		}
-		cells[k] = cell{entry: i, lo: lo, hi: hi, weight: e.Likelihood / float64(n), fell: -1}
+		share := math.Log(hi/lo) / math.Log(e.High/e.Low)
+		cells = append(cells, cell{entry: i, lo: lo, hi: hi, weight: e.Likelihood * share, fell: -1})
 		lo = hi
 	}
 	return cells

@@ -69,17 +69,21 @@ func dialAfter(dial meter.Function, rec attempt.Record) meter.Function {
 // With loose, what may still be moving when the person looked is given the benefit of the doubt: a filament that has just been
 // switched, a fuse that may open on an inrush. What agrees only so is to be tried again with an exact model.
 func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight, loose bool) *Margin {
-	if lo.Restless || hi.Restless || loose && (lo.Doubtful || hi.Doubtful) {
+	restless := lo.Restless || hi.Restless
+	if loose && (restless || lo.Doubtful || hi.Doubtful) {
 		return nil
 	}
 	obs := rec.Observation
+	if restless {
+		return unrest(rec, lo, hi)
+	}
 	for i, c := range h.Components {
 		word, ok := obs.Effects[c.ID]
 		if !ok {
 			continue
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
-		if !between(c.Spec.Kind, word, a, b) && !(loose && (glimmer(c.Spec.Kind, word, a, b) || coming(c.Spec.Kind, word, lo, hi, i))) {
+		if !between(c.Spec.Kind, word, a, b) && !(loose && ((lo.Moving || hi.Moving) && glimmer(c.Spec.Kind, word, a, b) || coming(c.Spec.Kind, word, lo, hi, i))) {
 			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
 		}
 	}
@@ -98,6 +102,18 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 	}
 	if d, ok := obs.Displays[meter.Multimeter]; ok {
 		return reading(d, dial, lo, hi, loose && (dial == meter.Amps || lo.Moving || hi.Moving || lo.Lamp.Word != ""))
+	}
+	return nil
+}
+
+// unrest compares what was shown with what cannot come to rest: it is heard or seen to come and go, and it can be looked at.
+func unrest(rec attempt.Record, lo, hi *attempt.Sight) *Margin {
+	obs := rec.Observation
+	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" && !slices.Equal(obs.Seen, lo.Seen) && !slices.Equal(obs.Seen, hi.Seen) {
+		return &Margin{What: "inspection", Predicted: list(lo.Seen), Shown: list(obs.Seen)}
+	}
+	if lo.Restless && hi.Restless && len(obs.Events) == 0 && min(lo.Stirs, hi.Stirs) >= attempt.ManyStirs {
+		return &Margin{What: "the vehicle", Predicted: "something that comes and goes without end", Shown: "nothing that changes"}
 	}
 	return nil
 }
@@ -128,9 +144,14 @@ func glimmer(kind, word string, a, b device.Effect) bool {
 	return slices.Contains(weakest, word) && (slices.Contains(weakest, a.Word) || slices.Contains(weakest, b.Word))
 }
 
-// coming reports whether a component with inertia may be on its way past a word.
+// coming reports whether a component with inertia may be on its way past a word. Sound is there at once, and of light only the faintest
+// takes long enough to tell.
 func coming(kind, word string, lo, hi *attempt.Sight, i int) bool {
-	return kind != "lamp" && (between(kind, word, lo.Before[i], lo.Effects[i]) || between(kind, word, hi.Before[i], hi.Effects[i]))
+	switch kind {
+	case "lamp", "horn", "buzzer":
+		return false
+	}
+	return (between(kind, word, lo.Before[i], lo.Effects[i]) || between(kind, word, hi.Before[i], hi.Effects[i]))
 }
 
 // clicks compares what was heard of each relay: whether it changed over or not.

@@ -56,9 +56,15 @@ func Weigh(ex attempt.Exercise, records []attempt.Record, target int) (*Evidence
 	if err != nil {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
 	}
-	if err := r.weigh(records); err != nil {
+	l, err := newLearner(r, ex)
+	if err == nil {
+		l.fallen = []cell{}
+		err = l.decided(records)
+	}
+	if err != nil {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
 	}
+	r.cells = l.all()
 	e := &Evidence{r: r, classes: newClasses(r.book, r.entries), records: records, truth: ex.Faults[target]}
 	e.count()
 	return e, nil

@@ -18,6 +18,8 @@ const (
 	// repRatio is the widest range of ohms for which one value stands, and mostReps how many stand for one candidate's range at
 	// most: what matters is whether a test tells places apart, and the middle of a decade does as well as its ends.
 	repRatio, mostReps = 6, 3
+	// mostSpare is how many other severities are tried for one that does not agree with the log by itself.
+	mostSpare = 3
 	// repGrid is the number of values per decade to which such values are moved where they may be, so that candidates that lie in one
 	// series circuit become one circuit: a ratio of 1.3, well inside repRatio.
 	repGrid = 8
@@ -41,7 +43,7 @@ type circuit struct {
 	spare  []float64 // other severities of the same, for when this one does not agree with the log by itself
 	now    *harness.Snapshot
 	clicks []bool // by relay: pulled in
-	wild   bool   // it cannot come to rest, so anything may be seen
+	wild   bool   // nothing is counted on
 }
 
 // lab foresees what tests would show if a suspect were true.
@@ -54,9 +56,9 @@ type lab struct {
 
 	infos  []harness.Info
 	index  map[harness.Point]int
-	limbs  map[harness.Limb]harness.Limb // each to the one that names its branch
-	relays []string                      // components that click
-	supply [2]harness.Point              // battery posts, positive first
+	wiring *wiring
+	relays []string         // components that click
+	supply [2]harness.Point // battery posts, positive first
 
 	reaches map[string][]bool    // by what is apart and open: the points within reach
 	menus   map[string][]measure // by the same: what can be measured
@@ -69,22 +71,11 @@ func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given 
 	h := ex.Harness
 	l := &lab{
 		h: h, book: book, model: model, m: model.Machine(), given: given,
-		infos: h.Infos(), index: map[harness.Point]int{}, limbs: map[harness.Limb]harness.Limb{},
+		infos: h.Infos(), index: map[harness.Point]int{}, wiring: newWiring(h, book),
 		reaches: map[string][]bool{}, menus: map[string][]measure{}, volts: meter.Off, ohms: meter.Off,
 	}
 	for i, info := range l.infos {
 		l.index[info.Point] = i
-	}
-	var wire harness.Limb
-	for _, limb := range h.Limbs() {
-		switch word, _, _ := strings.Cut(string(limb), " "); word {
-		case "wire":
-			wire = limb
-		case "crimp", "splice":
-			l.limbs[limb] = wire
-			continue
-		}
-		l.limbs[limb] = limb
 	}
 	for _, c := range h.Components {
 		if _, ok := l.m.Device(c.ID).(*device.Relay); ok {
@@ -145,7 +136,7 @@ func (l *lab) suspects(entries []fault.Entry, cells []mind, most int) ([]suspect
 	known := map[string]int{}
 	out := all[:0]
 	for _, s := range all {
-		key, err := l.electrical(s.fault)
+		key, err := l.wiring.does(s.fault)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -223,70 +214,59 @@ func rep(lo, hi, share float64) float64 {
 	return x
 }
 
-// electrical names what a fault does to the circuit, the same for faults that nothing electrical can tell apart.
-func (l *lab) electrical(f fault.Fault) (string, error) {
-	list, err := l.book.Alterations(f)
-	if err != nil {
-		return "", err
-	}
-	parts := make([]string, 0, len(list))
-	for _, a := range list {
-		switch a := a.(type) {
-		case harness.SeriesOhms:
-			a.Where = l.limbs[a.Where]
-			parts = append(parts, fmt.Sprintf("%s %.6g", a.Where, a.Ohms))
-		case harness.Bridge:
-			if a.B < a.A {
-				a.A, a.B = a.B, a.A
-			}
-			parts = append(parts, fmt.Sprintf("%s=%s %.6g", a.A, a.B, a.Ohms))
-		default:
-			parts = append(parts, fmt.Sprintf("%T%v", a, a))
-		}
-	}
-	slices.Sort(parts)
-	return strings.Join(parts, "|"), nil
-}
-
 // bring takes every circuit through the records, to where it would be now. quiet is done last: it ends what a tool does to the
 // circuit that is not to be part of a test. Of a candidate that agrees with the log only as a range it takes a severity that
-// agrees by itself, and where there is none, counts on nothing.
-func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attempt.Action) error {
+// agrees by itself. Where there is none it takes the one that agrees longest or, with strict, counts on nothing.
+func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attempt.Action, strict bool) error {
+	defer l.model.Exact(false)
 	for _, c := range circuits {
-		agreed, err := l.through(c, records)
-		for ; err == nil && !agreed && len(c.spare) > 0; c.spare = c.spare[1:] {
-			c.fault.Severity = c.spare[0]
-			agreed, err = l.through(c, records)
-		}
-		for _, act := range quiet {
-			if err == nil {
-				_, err = l.model.Take(planned(act))
+		tries := append([]float64{c.fault.Severity}, c.spare[:min(len(c.spare), mostSpare)]...)
+		best, longest, at := 0, -1, -1
+		for k := 0; k < 2*len(tries) && longest < len(records); k++ {
+			c.fault.Severity = tries[k%len(tries)]
+			n, err := l.through(c, records, k >= len(tries))
+			if err != nil {
+				return err
+			}
+			if at = k; n > longest {
+				best, longest = k, n
 			}
 		}
-		if err != nil {
-			return fmt.Errorf("candidate %q: %w", c.fault, err)
+		c.wild = strict && longest < len(records)
+		if at != best {
+			c.fault.Severity = tries[best%len(tries)]
+			if _, err := l.through(c, records, best >= len(tries)); err != nil {
+				return err
+			}
 		}
-		c.wild = c.wild || !agreed
+		for _, act := range quiet {
+			if _, err := l.model.Take(planned(act)); err != nil {
+				return fmt.Errorf("candidate %q: %w", c.fault, err)
+			}
+		}
 		c.now, c.clicks = l.m.Snapshot(), l.pulled()
 	}
 	return nil
 }
 
-// through takes a circuit through the records and reports whether it agrees with them.
-func (l *lab) through(c *circuit, records []attempt.Record) (agreed bool, err error) {
+// through takes a circuit through the records, through time if exact, and returns how many it agrees with before the first with
+// which it does not.
+func (l *lab) through(c *circuit, records []attempt.Record, exact bool) (agreed int, err error) {
+	l.model.Exact(exact)
 	if err := l.model.Suppose(l.with(c.fault)...); err != nil {
-		return false, err
+		return 0, fmt.Errorf("candidate %q: %w", c.fault, err)
 	}
 	dial := meter.Off
-	agreed = true
-	for _, rec := range records {
+	agreed = len(records)
+	for i, rec := range records {
 		s, err := l.model.Take(rec)
 		if err != nil {
-			return false, err
+			return 0, fmt.Errorf("candidate %q: %w", c.fault, err)
 		}
 		dial = dialAfter(dial, rec)
-		c.wild = s.Restless
-		agreed = agreed && agrees(l.h, rec, dial, s, s, true) == nil
+		if agreed == len(records) && agrees(l.h, rec, dial, s, s, !exact) != nil {
+			agreed = i
+		}
 	}
 	return agreed, nil
 }

@@ -4,9 +4,19 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
 	"faultloom/sim/meter"
+)
+
+const (
+	// finestCut is the ratio of ends below which no cell is cut: as near as parts are to their nominal values.
+	finestCut = 1 + partShareOf
+	// leapLevel is the difference of an effect's level, 1 being its rated strength, that ends so near do not have by degree: light goes
+	// with the 3.4th power of voltage, so 2 % of ohms are less than 7 % of light.
+	leapLevel = 0.1
 )
 
 // learner tries candidates against a log that grows. What it comes to is what reasoner.weigh does, but each severity is gone
@@ -19,8 +29,13 @@ type learner struct {
 	held    [2]*track // by model
 	next    int       // the model that the last new track was given
 	tracks  map[trackKey]*track
+	shared  map[string]*track // by what the fault does to the circuit: until something is repaired, that is all that counts
+	wiring  *wiring
+	course  *attempt.Course         // after all records
+	looks   map[int]*attempt.Course // by record: where an inspection was made
+	fork    int                     // the first record that may mend something, len(records) while there is none
 	cells   []mind
-	fallen  *[]cell // where cells that fall are kept, nil for nowhere
+	fallen  []cell // those that fell, if they are kept: then it is not nil
 }
 
 type trackKey struct {
@@ -29,10 +44,13 @@ type trackKey struct {
 	exact    bool
 }
 
-// track is a candidate of one severity gone through a log.
+// track is a candidate of one severity gone through a log, or all those that do the same to the circuit.
 type track struct {
 	trackKey
-	model  int // index of the one it is gone through with: what is saved belongs to it
+	does   string // to the circuit; "" for a track that belongs to one candidate alone
+	base   *track // the shared one that this one has gone on from, nil for a shared one
+	from   int    // the record of the first sight
+	model  int    // index of the one it is gone through with: what is saved belongs to it
 	sights []attempt.Sight
 	state  *attempt.Saved // after the last sight; nil before the first, and while a model holds it
 }
@@ -42,11 +60,19 @@ type mind struct {
 	cell
 	known int
 	own   [2]bool // whether the lower and the upper end agree by themselves with all records
-	torn  bool    // its ends have shown different things at some record, so what lies between may show a third
+	exact bool    // it is gone through time, for something depends on what happens between two steady states
+	leaps bool    // at some record its ends have differed by more than degree
+	// failed is the record at which the second of its ends did not agree by itself, and fails how.
+	failed int
+	fails  Margin
+	torn   bool // its ends have shown different things at some record, so what lies between may show a third
 }
 
 func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
-	l := &learner{r: r, tracks: map[trackKey]*track{}}
+	l := &learner{
+		r: r, tracks: map[trackKey]*track{}, shared: map[string]*track{}, wiring: newWiring(ex.Harness, r.book),
+		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{},
+	}
 	for i := range l.models {
 		var err error
 		if l.models[i], err = attempt.NewModel(ex); err != nil {
@@ -68,6 +94,44 @@ func (l *learner) standing() []cell {
 	return out
 }
 
+// all returns the cells that stand and those that fell, in the order of the catalogue.
+func (l *learner) all() []cell {
+	out := append(l.standing(), l.fallen...)
+	slices.SortStableFunc(out, func(a, b cell) int {
+		switch {
+		case a.entry != b.entry:
+			return a.entry - b.entry
+		case a.lo < b.lo:
+			return -1
+		case a.lo > b.lo:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// decided learns a whole log, stopping wherever somebody decided something: a finding, a repair, a fuse fitted. What is left is cut
+// there as finely as it tells, so that nobody is held to have left open what was closed.
+func (l *learner) decided(records []attempt.Record) error {
+	c := attempt.NewCourse(l.r.ex.Harness, nil)
+	for i, rec := range records {
+		before := c.Stage()
+		c.Take(rec)
+		stop := before == attempt.StageConfirm && c.Stage() != before // all that the check told
+		switch rec.Action.(type) {
+		case attempt.Find, attempt.Repair, attempt.FitFuse:
+			stop = true
+		}
+		if stop {
+			if err := l.learn(records[:i]); err != nil {
+				return err
+			}
+		}
+	}
+	return l.learn(records)
+}
+
 // learn drops the cells that new records contradict, and cuts those that stand finer while that tells more. records has all
 // that was learnt before at its head.
 func (l *learner) learn(records []attempt.Record) error {
@@ -78,9 +142,22 @@ func (l *learner) learn(records []attempt.Record) error {
 	if n := len(l.dials); n > 0 {
 		dial = l.dials[n-1]
 	}
-	for _, rec := range records[len(l.records):] {
+	for i := len(l.records); i < len(records); i++ {
+		rec := records[i]
 		dial = dialAfter(dial, rec)
 		l.dials = append(l.dials, dial)
+		l.course.Take(rec)
+		switch rec.Action.(type) {
+		case attempt.Inspect:
+			l.looks[i] = l.course.Clone()
+		case attempt.Repair, attempt.FitFuse:
+			if l.fork == i {
+				continue
+			}
+		}
+		if l.fork == i {
+			l.fork++
+		}
 	}
 	l.records = records
 	out := make([]mind, 0, len(l.cells))
@@ -111,107 +188,219 @@ func (l *learner) entry(cells []mind) ([]mind, error) {
 		if err := l.try(&c); err != nil {
 			return nil, err
 		}
-		wide := c.hi > c.lo*lastCut && len(done)+len(todo) < mostCells
+		room := len(done)+len(todo) < mostCells
+		wide, fine := c.hi > c.lo*lastCut, c.hi > c.lo*finestCut
+		lost := c.fell < 0 && !c.own[0] && !c.own[1] && c.lo < c.hi // neither end agrees by itself
 		switch {
-		case wide && (c.fell < 0 && !c.sure || c.fell >= 0 && c.torn):
+		case room && (wide && (c.fell < 0 && !c.sure || c.fell >= 0 && c.torn) || fine && lost):
 			mid := math.Sqrt(c.lo * c.hi)
 			a, b := c, c
 			a.hi, b.lo = mid, mid
 			a.weight, b.weight = c.weight/2, c.weight/2
 			a.known, b.known = 0, 0
 			todo = append([]mind{a, b}, todo...)
-		case c.fell < 0:
+			continue
+		case lost && !fine && c.leaps:
+			// What lies between two ends this near behaves like one or the other.
+			c.fell, c.why = c.failed, c.fails
+		}
+		if c.fell < 0 {
 			done = append(done, c)
-		case l.fallen != nil:
-			*l.fallen = append(*l.fallen, c.cell)
+		} else if l.fallen != nil {
+			l.fallen = append(l.fallen, c.cell)
 		}
 	}
 	return done, nil
 }
 
-// try takes a cell through the records that it has not been tried against.
+// try takes a cell through the records that it has not been tried against: from one steady state to the next, and once something
+// depends on what happens in between, through time.
 func (l *learner) try(c *mind) error {
-	h := l.r.ex.Harness
 	if c.known == 0 {
-		c.sure, c.own, c.torn, c.fell = true, [2]bool{true, true}, false, -1
+		c.fresh(false)
 	}
+	h := l.r.ex.Harness
 	for i := c.known; i < len(l.records); i++ {
-		a, b, err := l.ends(c, i, false)
+		a, b, err := l.ends(c, i)
 		if err != nil {
 			return err
 		}
 		rec, dial := l.records[i], l.dials[i]
-		c.torn = c.torn || !alike(a, b)
 		if m := agrees(h, rec, dial, a, b, false); m != nil {
-			if agrees(h, rec, dial, a, b, true) != nil {
+			if c.exact || agrees(h, rec, dial, a, b, true) != nil {
+				c.torn = c.torn || !alike(a, b)
 				c.fell, c.why = i, *m
 				return nil
 			}
-			if a, b, err = l.ends(c, i, true); err != nil {
-				return err
-			}
-			if m = agrees(h, rec, dial, a, b, false); m != nil {
-				c.fell, c.why = i, *m
-				return nil
-			}
+			c.fresh(true)
+			i = -1
+			continue
 		}
 		if c.lo < c.hi {
-			c.own[0] = c.own[0] && agrees(h, rec, dial, a, a, false) == nil
-			c.own[1] = c.own[1] && agrees(h, rec, dial, b, b, false) == nil
-			c.sure = c.own[0] && c.own[1]
+			c.torn = c.torn || !alike(a, b)
+			c.leaps = c.leaps || leap(a, b)
+			for k, s := range [2]*attempt.Sight{a, b} {
+				m := agrees(h, rec, dial, s, s, false)
+				c.sure = c.sure && m == nil
+				if m == nil || !c.own[k] || !c.exact && agrees(h, rec, dial, s, s, true) == nil {
+					continue
+				}
+				c.own[k] = false
+				if !c.own[1-k] {
+					c.failed, c.fails = i, *m
+				}
+			}
 		}
 	}
 	c.known = len(l.records)
 	return nil
 }
 
-// alike reports whether two sights differ only by degree: where a relay has stayed in at one end of a cell and not at the other,
-// what lies between need not lie between what they show.
-func alike(a, b *attempt.Sight) bool {
-	if a == b {
-		return true
-	}
+// fresh makes a cell one that has not been tried yet.
+func (c *mind) fresh(exact bool) {
+	c.known, c.exact, c.fell = 0, exact, -1
+	c.sure, c.own, c.torn, c.leaps = true, [2]bool{true, true}, false, false
+}
+
+// leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies
+// between them.
+func leap(a, b *attempt.Sight) bool {
 	for i := range a.Effects {
-		if a.Effects[i].Word != b.Effects[i].Word || a.Clicked[i] != b.Clicked[i] {
-			return false
+		if math.Abs(a.Effects[i].Level-b.Effects[i].Level) > leapLevel || a.Clicked[i] != b.Clicked[i] {
+			return true
 		}
 	}
-	return true
+	return a.Restless != b.Restless || a.Doubtful != b.Doubtful
 }
 
 // ends returns what a cell's two ends show at a record.
-func (l *learner) ends(c *mind, i int, exact bool) (a, b *attempt.Sight, err error) {
-	if a, err = l.sight(trackKey{c.entry, c.lo, exact}, i); err != nil || c.lo == c.hi {
+func (l *learner) ends(c *mind, i int) (a, b *attempt.Sight, err error) {
+	if a, err = l.sight(trackKey{c.entry, c.lo, c.exact}, i); err != nil || c.lo == c.hi {
 		return a, a, err
 	}
-	b, err = l.sight(trackKey{c.entry, c.hi, exact}, i)
+	b, err = l.sight(trackKey{c.entry, c.hi, c.exact}, i)
 	return a, b, err
+}
+
+// alike reports whether two sights differ only by degree: where a relay has moved at one end of a cell and not at the other, what lies
+// between need not lie between what they show.
+func alike(a, b *attempt.Sight) bool {
+	return a == b || a.Restless == b.Restless && slices.Equal(a.Clicked, b.Clicked)
 }
 
 // sight returns what a candidate of one severity shows at a record.
 func (l *learner) sight(key trackKey, i int) (*attempt.Sight, error) {
-	t := l.tracks[key]
-	if t == nil {
-		l.next = 1 - l.next
-		t = &track{trackKey: key, model: l.next}
-		l.tracks[key] = t
-	}
-	if i < len(t.sights) {
-		return &t.sights[i], nil
-	}
-	m, err := l.hold(t)
-	for err == nil && len(t.sights) <= i {
-		var s *attempt.Sight
-		if s, err = m.Take(l.records[len(t.sights)]); err == nil {
-			t.sights = append(t.sights, t.keep(s))
-		}
-	}
+	t, err := l.track(key, i)
 	if err != nil {
+		return nil, err
+	}
+	if err := l.extend(t, i); err != nil {
 		f := l.r.entries[key.entry].Fault
 		f.Severity = key.severity
 		return nil, fmt.Errorf("candidate %q: %w", f, err)
 	}
-	return &t.sights[i], nil
+	s := &t.sights[i-t.from]
+	if where := l.looks[i]; where != nil && t.entry != key.entry {
+		c := *s
+		c.Seen = l.seen(key, s, l.records[i].Action.(attempt.Inspect).Place, where)
+		s = &c
+	}
+	return s, nil
+}
+
+// track returns the track that holds what a candidate shows at a record.
+func (l *learner) track(key trackKey, i int) (*track, error) {
+	if i < l.fork {
+		return l.common(key)
+	}
+	if t := l.tracks[key]; t != nil && t.base != nil {
+		return t, nil
+	}
+	was, err := l.common(key)
+	if err != nil {
+		return nil, err
+	}
+	own := &track{trackKey: key, base: was, from: l.fork, model: was.model}
+	if l.fork > 0 {
+		if err := l.extend(was, l.fork-1); err != nil {
+			return nil, err
+		}
+		state := was.state
+		if l.held[was.model] == was {
+			state = l.models[was.model].Save()
+		}
+		own.state = state.With(l.r.with(key.entry, key.severity)...)
+	}
+	l.tracks[key] = own
+	return own, nil
+}
+
+// common returns the track that a candidate shares with all that do the same to the circuit.
+func (l *learner) common(key trackKey) (*track, error) {
+	if t := l.tracks[key]; t != nil && t.base != nil {
+		return t.base, nil
+	} else if t != nil {
+		return t, nil
+	}
+	does, err := l.wiring.does(l.r.with(key.entry, key.severity)...)
+	if err != nil {
+		return nil, err
+	}
+	if key.exact {
+		does += " exact"
+	}
+	t := l.shared[does]
+	if t == nil {
+		l.next = 1 - l.next
+		t = &track{trackKey: key, does: does, model: l.next}
+		l.shared[does] = t
+	}
+	l.tracks[key] = t
+	return t, nil
+}
+
+// extend goes through the log with a track as far as a record.
+func (l *learner) extend(t *track, i int) error {
+	if i < t.from+len(t.sights) {
+		return nil
+	}
+	m, err := l.hold(t)
+	for err == nil && t.from+len(t.sights) <= i {
+		var s *attempt.Sight
+		if s, err = m.Take(l.records[t.from+len(t.sights)]); err == nil {
+			t.sights = append(t.sights, t.keep(s))
+		}
+	}
+	return err
+}
+
+// seen is what an inspection shows of a candidate that shares its track: the fuses as there, and its own fault.
+func (l *learner) seen(key trackKey, s *attempt.Sight, place string, where *attempt.Course) []string {
+	var out []string
+	for _, text := range s.Seen {
+		if strings.HasPrefix(text, "fuse ") {
+			out = append(out, text)
+		}
+	}
+	for _, f := range l.r.book.Seen(l.r.with(key.entry, key.severity), place, where.Parted, where.Open) {
+		if _, fuse := l.holders()[placeName(f.Place)]; fuse {
+			continue // told by what it looks like
+		}
+		f.Severity = 0
+		out = append(out, f.String())
+	}
+	return out
+}
+
+// holders lists the components that sit in a fuse holder.
+func (l *learner) holders() map[string]bool {
+	out := map[string]bool{}
+	for _, c := range l.r.ex.Harness.Connectors {
+		if c.Mount == harness.Holder {
+			out[c.Component] = true
+		}
+	}
+	return out
 }
 
 // keep returns a copy of a sight that shares with the one before what has not changed.
@@ -262,21 +451,28 @@ func (l *learner) hold(t *track) (*attempt.Model, error) {
 
 // tidy forgets the tracks that bound no cell any more.
 func (l *learner) tidy() {
-	needed := map[trackKey]bool{}
+	kept := map[trackKey]*track{}
+	shared := map[string]*track{}
 	for _, c := range l.cells {
-		for _, s := range [2]float64{c.lo, c.hi} {
-			needed[trackKey{c.entry, s, false}] = true
-			needed[trackKey{c.entry, s, true}] = true
+		for _, severity := range [2]float64{c.lo, c.hi} {
+			for _, exact := range [2]bool{false, true} {
+				key := trackKey{c.entry, severity, exact}
+				t := l.tracks[key]
+				if t == nil {
+					continue
+				}
+				kept[key] = t
+				if t.base != nil {
+					t = t.base
+				}
+				shared[t.does] = t
+			}
 		}
 	}
-	for k, held := range l.held {
-		if held != nil && !needed[held.trackKey] {
+	l.tracks, l.shared = kept, shared
+	for k, t := range l.held {
+		if t != nil && kept[t.trackKey] != t && (t.base != nil || shared[t.does] != t) {
 			l.held[k] = nil
-		}
-	}
-	for key := range l.tracks {
-		if !needed[key] {
-			delete(l.tracks, key)
 		}
 	}
 }

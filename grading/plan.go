@@ -28,6 +28,8 @@ const (
 	fewCircuits = 24
 	// mostFutile is how many tests in a row may leave as much standing as before: then nothing tells the rest apart.
 	mostFutile = 4
+	// stillShare is the share of the weight from which a test counts as one that left all standing.
+	stillShare = 0.995
 	// promising is in how many positions of the controls, of those that tell most with nothing more apart, a connector is thought
 	// of being unplugged.
 	promising = 3
@@ -71,9 +73,8 @@ type Planner struct {
 	records []attempt.Record
 	cells   []mind // that stand after the records that have been weighed
 	weighed int
-	futile  int // advised tests in a row after which as much stood as before
-	stood   int
-	advised bool
+	futile  int     // advised tests in a row after which as much stood as before
+	stood   float64 // weight of what stood when the last test was advised, 0 when none was
 }
 
 // NewPlanner returns the planner of an attempt at an exercise. given are faults that are known to be there beside the one that is
@@ -172,6 +173,7 @@ func (p *Planner) Next() (Advice, error) {
 	case c.Stage() == attempt.StageConfirm && line >= 0:
 		return p.checkLine(c, line, "Before anything is touched, see for yourself what works and what does not.")
 	case p.repaired() && !failed:
+		p.stood, p.futile = 0, 0
 		return p.retest(c, line)
 	}
 	return p.isolate(c)
@@ -250,12 +252,16 @@ func (p *Planner) isolate(c *attempt.Course) (Advice, error) {
 	if len(standing) == 0 {
 		return Advice{}, fmt.Errorf("exercise %s: no single fault of the catalogue agrees with all that was seen", p.ex.ID)
 	}
-	if p.advised && len(standing) == p.stood {
-		p.futile++
-	} else {
-		p.futile = 0
+	stood := p.stood
+	p.stood = 0
+	for i := range p.cells {
+		p.stood += p.cells[i].weight
 	}
-	p.stood, p.advised = len(standing), true
+	if p.stood < stood*stillShare || stood == 0 {
+		p.futile = 0
+	} else {
+		p.futile++
+	}
 	cover := p.likeliest()
 	if len(cover) == 1 {
 		if a, err := p.refine(c); a != nil || err != nil {
@@ -386,7 +392,7 @@ func (p *Planner) blown(c *attempt.Course, rep fault.Repair) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := p.lab.bring(circuits, p.records, nil); err != nil {
+	if err := p.lab.bring(circuits, p.records, nil, false); err != nil {
 		return nil, err
 	}
 	fuses, err := p.lab.fuses(circuits)

@@ -87,7 +87,7 @@ func (p *Planner) newSearch(c *attempt.Course, most int, class func(entry int) i
 	if s.suspects, s.circuits, err = p.lab.suspects(p.r.entries, p.cells, most); err != nil {
 		return nil, err
 	}
-	if err := p.lab.bring(s.circuits, p.records, p.quiet(c)); err != nil {
+	if err := p.lab.bring(s.circuits, p.records, p.quiet(c), p.futile > 0); err != nil {
 		return nil, err
 	}
 	s.scale, s.fine = scaleOf(s.suspects, s.circuits, class, classes)

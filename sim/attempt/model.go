@@ -45,6 +45,9 @@ const (
 	// moved is the change of an effect's level that is noticed, runDown the seconds after which everything has come to rest.
 	moved, runDown = 0.001, 120
 
+	// ManyStirs is how often something must happen in one action for it to be noticed as going on and on: two whole cycles of a relay.
+	ManyStirs = 4
+
 	doubtFrom = 1.0
 	doubtTo   = 1.7
 )
@@ -72,6 +75,9 @@ type Sight struct {
 	Seen []string
 	// Restless says that the circuit does not come to rest, so that nothing above is sure.
 	Restless bool
+	// Stirs is how often something happened during the action that a person would notice; of a model that is not exact, ManyStirs where
+	// it is restless, else 0.
+	Stirs int
 	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried a current at which it takes long to open, or never
 	// does, or does so on an inrush: whether and when it opened is sure only of an Exact model.
 	Doubtful bool
@@ -168,8 +174,13 @@ func (m *Model) Exact(on bool) { m.exact = on }
 func (m *Model) hold(seconds float64) error {
 	m.sight.Restless = false
 	if m.exact {
-		_, err := m.w.m.Run(seconds)
+		events, err := m.w.m.Run(seconds)
 		m.sight.Restless = m.w.m.Restless() != ""
+		for _, e := range events {
+			if e.Loud || e.What == harness.EffectChanged {
+				m.sight.Stirs++
+			}
+		}
 		return err
 	}
 	var err error
@@ -180,7 +191,7 @@ func (m *Model) hold(seconds float64) error {
 		}
 	}
 	if errors.Is(err, harness.ErrRestless) {
-		m.sight.Restless, m.still = true, 0
+		m.sight.Restless, m.sight.Stirs, m.still = true, ManyStirs, 0
 		return nil
 	}
 	return err
@@ -208,7 +219,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		m.before[i] = m.relay(i).PulledIn()
 		m.sight.Clicked[i] = false
 	}
-	m.sight.Restless = false
+	m.sight.Restless, m.sight.Stirs = false, 0
 	if err := m.rest(float64(whole-after) * Tick); err != nil {
 		return nil, err
 	}
@@ -218,8 +229,13 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		if err := w.apply(rec.Action); err != nil {
 			return nil, err
 		}
-		if act, ok := rec.Action.(Inspect); ok {
+		switch act := rec.Action.(type) {
+		case Inspect:
 			m.sight.Seen = w.seen(act.Place)
+		case Repair:
+			for _, i := range m.relays {
+				m.before[i] = m.relay(i).PulledIn() // a new one has not clicked yet
+			}
 		}
 	}
 	connect := w.bench.ConnectLoads

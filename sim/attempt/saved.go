@@ -53,6 +53,14 @@ func (m *Model) Load(s *Saved) error {
 	return err
 }
 
+// With returns the same moment with other faults that do the same to the circuit: what a repair then mends, and what can be seen, is
+// theirs.
+func (s *Saved) With(faults ...fault.Fault) *Saved {
+	c := *s
+	c.faults = slices.Clone(faults)
+	return &c
+}
+
 // Clone returns a copy that the Model does not overwrite.
 func (s *Sight) Clone() Sight {
 	c := *s

@@ -1,0 +1,59 @@
+package grading
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+)
+
+// wiring knows what lies in one branch, so that faults can be told that nothing electrical could ever tell apart: the copper of a
+// wire, its crimps and its splice legs have no point between them.
+type wiring struct {
+	book  *fault.Book
+	limbs map[harness.Limb]harness.Limb // each to the one that names its branch
+}
+
+func newWiring(h *harness.Harness, book *fault.Book) *wiring {
+	w := &wiring{book: book, limbs: map[harness.Limb]harness.Limb{}}
+	var wire harness.Limb
+	for _, limb := range h.Limbs() {
+		switch word, _, _ := strings.Cut(string(limb), " "); word {
+		case "wire":
+			wire = limb
+		case "crimp", "splice":
+			w.limbs[limb] = wire
+			continue
+		}
+		w.limbs[limb] = limb
+	}
+	return w
+}
+
+// does names what faults do to the circuit, the same for faults that nothing electrical can tell apart.
+func (w *wiring) does(faults ...fault.Fault) (string, error) {
+	var parts []string
+	for _, f := range faults {
+		list, err := w.book.Alterations(f)
+		if err != nil {
+			return "", err
+		}
+		for _, a := range list {
+			switch a := a.(type) {
+			case harness.SeriesOhms:
+				parts = append(parts, fmt.Sprintf("%s %v", w.limbs[a.Where], a.Ohms))
+			case harness.Bridge:
+				if a.B < a.A {
+					a.A, a.B = a.B, a.A
+				}
+				parts = append(parts, fmt.Sprintf("%s=%s %v", a.A, a.B, a.Ohms))
+			default:
+				parts = append(parts, fmt.Sprintf("%T%v", a, a))
+			}
+		}
+	}
+	slices.Sort(parts)
+	return strings.Join(parts, "|"), nil
+}
