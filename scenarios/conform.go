@@ -207,7 +207,7 @@ func keysOf(kind device.Kind, common []key) []key {
 	for _, k := range common {
 		switch k.name {
 		case "terminals":
-			if !kind.OwnTerminals {
+			if !kind.OwnTerminals || kind.Logic {
 				continue
 			}
 		case "positions", "control":
@@ -223,6 +223,9 @@ func keysOf(kind device.Kind, common []key) []key {
 	}
 	for _, p := range kind.Params {
 		keys = append(keys, paramKey(p))
+	}
+	if kind.Logic {
+		keys = append(keys, logicKeys()...)
 	}
 	return keys
 }

@@ -37,7 +37,7 @@ func (g guide) file(name string) (string, error) {
 // keys returns a table of the keys of a block, named by the way to it: "harness.wires".
 func (g guide) keys(where string) (string, error) {
 	steps := strings.Split(where, ".")
-	s := map[string]*shape{"harness": g.forms.harness, "shared": g.forms.shared, "exercise": g.forms.exercise}[steps[0]]
+	s := map[string]*shape{"harness": g.forms.harness, "shared": g.forms.shared, "exercise": g.forms.exercise, "module": record(logicKeys()...)}[steps[0]]
 	if s == nil {
 		return "", fmt.Errorf("there is no file of kind %q", steps[0])
 	}
@@ -149,6 +149,10 @@ func (g guide) kindList() string {
 				}
 				fmt.Fprintf(&out, "| `%s` | %s | %s |\n", d.Name, d.Doc, severity)
 			}
+			if k.Logic {
+				out.WriteString("| `blind-INPUT` | that input is never on | |\n| `dead-OUTPUT` | that output is never on | |\n" +
+					"| `stuck-OUTPUT` | that output is always on (not of a reference) | |\n")
+			}
 			if k.Table && k.OwnTerminals {
 				out.WriteString("| `open-in-POSITION` | no contact made in that position | |\n| `welded-in-POSITION` | the contact of that position never opens | |\n")
 			}
@@ -161,6 +165,8 @@ func (g guide) kindList() string {
 // kindFacts lists terminals, words and mounting.
 func (g guide) kindFacts(out *strings.Builder, k device.Kind) {
 	switch {
+	case k.Logic:
+		out.WriteString("- Terminals: those that you name in its table.\n")
 	case k.OwnTerminals:
 		out.WriteString("- Terminals: those that you name under `positions` (or `terminals`).\n")
 	default:

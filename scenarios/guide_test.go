@@ -26,6 +26,11 @@ func TestGuideExampleWorks(t *testing.T) {
 	for _, f := range scenarios.Prove(h) {
 		assert.Equal(t, scenarios.Holds, f.Grade, f.Text)
 	}
+	h, err = scenarios.Load(os.DirFS("guide"), "module.yaml")
+	require.NoError(t, err)
+	for _, f := range scenarios.Prove(h) {
+		assert.Equal(t, scenarios.Holds, f.Grade, f.Text)
+	}
 	ex, err := scenarios.LoadExercise(os.DirFS("guide"), "first-exercise.yaml")
 	require.NoError(t, err)
 	for _, f := range scenarios.ProveExercise(ex) {
@@ -111,6 +116,9 @@ func TestEveryKindCanBeWritten(t *testing.T) {
 				}
 			}
 			first, second, join := "1", "2", "1-2"
+			if k.Logic {
+				keys += `, supply: 1, ground: 2, inputs: {a: {terminal: 3, above: 6 V}}, outputs: {b: {terminal: 4}}, conditions: [{when: {a: on}, then: {b: "on"}}]`
+			}
 			if !k.OwnTerminals {
 				first, second, join = k.Terminals[0].Name, k.Terminals[1].Name, "nothing"
 			}

@@ -33,7 +33,12 @@ func (b *builder) addComponent(e entry) {
 	if p.kind.Table {
 		c.Spec.Positions = b.positions(e.value, id)
 	}
-	c.Spec.Terminals = b.terminals(e.value, id, p.kind, c.Spec.Positions)
+	if p.kind.Logic {
+		c.Spec.Logic = b.logic(e.value, id)
+		c.Spec.Terminals = c.Spec.Logic.Terminals()
+	} else {
+		c.Spec.Terminals = b.terminals(e.value, id, p.kind, c.Spec.Positions)
+	}
 	if p.known && p.kind.Table {
 		b.checkJoins(e.value, id, p.kind, c.Spec)
 	}

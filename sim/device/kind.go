@@ -59,7 +59,9 @@ type Kind struct {
 	// OwnTerminals says that the harness file names the terminals (a switch), so Terminals is empty.
 	OwnTerminals bool
 	// Table says that the component takes a table of positions.
-	Table   bool
+	Table bool
+	// Logic says that the component takes a table of conditions (a Logic), which names its terminals.
+	Logic   bool
 	Params  []Param
 	Defects []Defect
 	// Words lists the words its Effect can have, for check lines; empty when it is not noticed. The first is the word
@@ -81,4 +83,5 @@ type Spec struct {
 	Values    map[string]float64 `json:"values,omitempty"` // every Param of the kind, defaults filled in
 	Terminals []string           `json:"terminals"`
 	Positions []Position         `json:"positions,omitempty"`
+	Logic     *Logic             `json:"logic,omitempty"` // of a kind with Logic
 }

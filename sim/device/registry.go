@@ -25,6 +25,7 @@ func families() []family {
 		motorFamily(), solenoidFamily(), alternatorFamily(),
 		resistorFamily(), resistorPackFamily(), diodeFamily(), suppressorFamily(),
 		potentiometerFamily(), thermistorFamily(), platinumFamily(),
+		moduleFamily(),
 	}
 }
 
@@ -98,6 +99,11 @@ func (k Kind) complete(spec Spec) (Spec, error) {
 		}
 	}
 	spec.Values = values
+	if k.Logic {
+		errs = append(errs, checkLogic(k.Name, &spec)...)
+	} else if spec.Logic != nil {
+		errs = append(errs, fmt.Errorf("%s: takes no table of conditions", k.Name))
+	}
 	if !k.OwnTerminals {
 		names := k.terminalNames()
 		if len(spec.Terminals) == 0 {
@@ -130,6 +136,27 @@ func checkOwnTerminals(kind string, names []string) error {
 		}
 	}
 	return nil
+}
+
+// checkLogic checks a table of conditions; its terminals may be left out.
+func checkLogic(kind string, spec *Spec) []error {
+	l := spec.Logic
+	if l == nil {
+		return []error{fmt.Errorf("%s: needs a table of conditions", kind)}
+	}
+	var errs []error
+	for _, f := range l.Flaws() {
+		errs = append(errs, fmt.Errorf("%s: %s: %s", kind, strings.Join(f.Path, ": "), f.Text))
+	}
+	if len(spec.Terminals) == 0 {
+		spec.Terminals = l.Terminals()
+	}
+	for _, t := range l.Terminals() {
+		if !slices.Contains(spec.Terminals, t) {
+			errs = append(errs, fmt.Errorf("%s: its table names terminal %q, which it does not have (it has %s)", kind, t, strings.Join(spec.Terminals, " ")))
+		}
+	}
+	return errs
 }
 
 func checkTable(kind string, spec Spec) []error {
@@ -260,6 +287,9 @@ func (f family) defects(s Spec) []Defect {
 			f.tune(s.Values, &d)
 		}
 		all = append(all, d)
+	}
+	if f.kind.Logic && s.Logic != nil {
+		all = append(all, logicDefects(s.Logic)...)
 	}
 	if f.kind.Table {
 		all = append(all, contactDefects(s.Positions)...)
