@@ -476,3 +476,34 @@ func (l *learner) tidy() {
 		}
 	}
 }
+
+// KeepsRange returns an error like KeepsTruth's when no cell of the exercise's own first fault stands after its log: that the true
+// fault is never dropped must hold for its range of severity, however it is cut, as for the fault itself.
+func KeepsRange(ex attempt.Exercise, records []attempt.Record) error {
+	r, err := newReasoner(&ex, ex.Faults[1:])
+	if err != nil {
+		return err
+	}
+	l, err := newLearner(r, ex)
+	if err != nil {
+		return err
+	}
+	f := ex.Faults[0]
+	l.cells = slices.DeleteFunc(l.cells, func(c mind) bool {
+		own := r.entries[c.entry].Fault
+		return own.Place != f.Place || own.Kind != f.Kind || own.Other != f.Other
+	})
+	if len(l.cells) == 0 {
+		return fmt.Errorf("%s is not in the catalogue", f)
+	}
+	l.fallen = []cell{}
+	if err := l.decided(records); err != nil || len(l.cells) > 0 {
+		return err
+	}
+	for _, c := range l.fallen {
+		if c.lo <= f.Severity && f.Severity <= c.hi {
+			return fmt.Errorf("step %d (%+v) rules the true fault out: %s", records[c.fell].Seq+1, records[c.fell].Action, c.why)
+		}
+	}
+	return fmt.Errorf("%s is ruled out", f)
+}

@@ -453,18 +453,20 @@ func (p *Planner) byCover() (class func(entry int) int, n int) {
 	}, len(cover)
 }
 
-// byUsual classes entries by their usual repair.
-func (p *Planner) byUsual() (class func(entry int) int, n int) {
-	known := map[string]int{}
+// byCause classes entries by what counts as the same finding.
+func (p *Planner) byCause() (class func(entry int) int, n int) {
+	var first []fault.Fault
 	at := map[int]int{}
 	for _, i := range p.standing() {
-		rep := p.r.entries[i].Repair.String()
-		if _, ok := known[rep]; !ok {
-			known[rep] = len(known)
+		f := p.r.entries[i].Fault
+		k := slices.IndexFunc(first, func(g fault.Fault) bool { return p.r.book.SameCause(g, f) })
+		if k < 0 {
+			k = len(first)
+			first = append(first, f)
 		}
-		at[i] = known[rep]
+		at[i] = k
 	}
-	return func(entry int) int { return at[entry] }, len(known)
+	return func(entry int) int { return at[entry] }, len(first)
 }
 
 // option is a test with its worth.

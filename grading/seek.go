@@ -66,7 +66,7 @@ func (p *Planner) best(c *attempt.Course) (*Advice, error) {
 // refine returns the advice for a quick test that tells more exactly what is wrong once one repair mends all that stands, nil when
 // there is none.
 func (p *Planner) refine(c *attempt.Course) (*Advice, error) {
-	class, n := p.byUsual()
+	class, n := p.byCause()
 	if n < 2 || p.futile > 0 {
 		return nil, nil
 	}

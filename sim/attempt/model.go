@@ -285,7 +285,7 @@ func (m *Model) look() {
 		was := s.Effects[i]
 		s.Effects[i] = w.m.EffectOf(c.ID)
 		switch {
-		case math.Abs(s.Effects[i].Level-was.Level) > moved:
+		case math.Abs(s.Effects[i].Level-was.Level) > moved || s.Effects[i].Word != was.Word:
 			s.Before[i], m.until[i] = was, m.now+runDown
 		case m.until[i] <= m.now:
 			s.Before[i] = s.Effects[i]
