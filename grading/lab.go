@@ -43,6 +43,7 @@ type circuit struct {
 	spare  []float64 // other severities of the same, for when this one does not agree with the log by itself
 	now    *harness.Snapshot
 	clicks []bool // by relay: pulled in
+	proved bool   // it agrees with the log by itself, and not only as part of a range
 	wild   bool   // nothing is counted on
 }
 
@@ -216,8 +217,8 @@ func rep(lo, hi, share float64) float64 {
 
 // bring takes every circuit through the records, to where it would be now. quiet is done last: it ends what a tool does to the
 // circuit that is not to be part of a test. Of a candidate that agrees with the log only as a range it takes a severity that
-// agrees by itself. Where there is none it takes the one that agrees longest or, with strict, counts on nothing.
-func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attempt.Action, strict bool) error {
+// agrees by itself; where there is none, the one that agrees longest, and the circuit stays unproved.
+func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attempt.Action) error {
 	defer l.model.Exact(false)
 	for _, c := range circuits {
 		tries := append([]float64{c.fault.Severity}, c.spare[:min(len(c.spare), mostSpare)]...)
@@ -232,7 +233,7 @@ func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attem
 				best, longest = k, n
 			}
 		}
-		c.wild = strict && longest < len(records)
+		c.proved = longest == len(records)
 		if at != best {
 			c.fault.Severity = tries[best%len(tries)]
 			if _, err := l.through(c, records, best >= len(tries)); err != nil {
@@ -243,6 +244,10 @@ func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attem
 			if _, err := l.model.Take(planned(act)); err != nil {
 				return fmt.Errorf("candidate %q: %w", c.fault, err)
 			}
+		}
+		// A model that is exact carries the meter itself, which will be somewhere else.
+		if err := l.m.Detach(string(meter.Multimeter)); err != nil {
+			return err
 		}
 		c.now, c.clicks = l.m.Snapshot(), l.pulled()
 	}
@@ -264,7 +269,8 @@ func (l *lab) through(c *circuit, records []attempt.Record, exact bool) (agreed 
 			return 0, fmt.Errorf("candidate %q: %w", c.fault, err)
 		}
 		dial = dialAfter(dial, rec)
-		if agreed == len(records) && agrees(l.h, rec, dial, s, s, !exact) != nil {
+		// What agrees only because it is in doubt is to be gone through in time.
+		if agreed == len(records) && (!exact && s.Doubtful || agrees(l.h, rec, dial, s, s, !exact) != nil) {
 			agreed = i
 		}
 	}

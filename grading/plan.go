@@ -30,6 +30,8 @@ const (
 	mostFutile = 4
 	// stillShare is the share of the weight from which a test counts as one that left all standing.
 	stillShare = 0.995
+	// unprovedShare is the share of the weight in candidates that agree only as a range up to which nothing is counted on of them.
+	unprovedShare = 0.5
 	// promising is in how many positions of the controls, of those that tell most with nothing more apart, a connector is thought
 	// of being unplugged.
 	promising = 3
@@ -193,7 +195,11 @@ func (p *Planner) repaired() bool {
 			if act.Point != "" {
 				return false
 			}
-		case attempt.Inspect, attempt.OpenLoom, attempt.Find:
+		case attempt.Inspect:
+			if p.lab.rating(act.Place) == 0 { // a look at an old fuse comes before a new one
+				return false
+			}
+		case attempt.OpenLoom, attempt.Find:
 			return false
 		}
 	}
@@ -262,6 +268,9 @@ func (p *Planner) isolate(c *attempt.Course) (Advice, error) {
 	} else {
 		p.futile++
 	}
+	if at := p.cured(standing); at >= 0 {
+		return p.afterwards(c, at, standing)
+	}
 	cover := p.likeliest()
 	if len(cover) == 1 {
 		if a, err := p.refine(c); a != nil || err != nil {
@@ -279,6 +288,58 @@ func (p *Planner) isolate(c *attempt.Course) (Advice, error) {
 	return *best, nil
 }
 
+// cured returns the record in which a fuse was fitted that mended all that stands, as only the fitting told; -1 if there is none.
+func (p *Planner) cured(standing []int) int {
+	for i := len(p.records) - 1; i >= 0; i-- {
+		act, ok := p.records[i].Action.(attempt.FitFuse)
+		if !ok || p.records[i].Observation.Refused != "" || act.Amps != p.lab.rating(act.Connector) {
+			continue
+		}
+		for _, c := range p.ex.Harness.Connectors {
+			k := slices.Index(p.classes.repairs, fault.FitFuse(c.Component))
+			if c.ID == act.Connector && k >= 0 && p.classes.covers(k, standing) == len(standing) {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+// afterwards advises what is left to do once a fuse fitted as a test has turned out to be the repair: to declare it, and the check.
+func (p *Planner) afterwards(c *attempt.Course, at int, standing []int) (Advice, error) {
+	found := false
+	marks := make([]int, len(p.ex.Harness.Check))
+	for _, rec := range p.records[at:] {
+		switch act := rec.Action.(type) {
+		case attempt.Find:
+			found = true
+		case attempt.Mark:
+			marks[act.Line] = 1
+		}
+	}
+	if found {
+		return p.retest(c, slices.Index(marks, 0))
+	}
+	r := newRoute(c)
+	p.lab.home(r)
+	k := p.chosen(standing)
+	r.add(attempt.Find{Fault: p.finding(k)})
+	return Advice{
+		Actions: r.actions, Line: -1, Minutes: r.minutes(), Isolated: true, Repairs: []string{p.classes.repairs[k].String()},
+		Text: "Put everything back and declare what you found: the new fuse was the repair.",
+		Why:  "Everything that still agrees with what you have seen went with the old fuse.",
+	}, nil
+}
+
+// finding is what is to be declared with a repair, in text form.
+func (p *Planner) finding(repair int) string {
+	f := p.r.entries[p.named(repair)].Fault
+	if f.Kind != fault.WrongRating {
+		f.Severity = 0
+	}
+	return f.String()
+}
+
 // repair advises to put back, to declare and to repair.
 func (p *Planner) repair(c *attempt.Course, cover []int, isolated bool) (Advice, error) {
 	rep := p.classes.repairs[cover[0]]
@@ -288,16 +349,12 @@ func (p *Planner) repair(c *attempt.Course, cover []int, isolated bool) (Advice,
 		return Advice{}, err
 	}
 	p.lab.home(r, blown...)
-	f := p.r.entries[p.named(cover[0])].Fault
-	if f.Kind != fault.WrongRating {
-		f.Severity = 0
-	}
 	if con := p.unchecked(rep); con != "" {
 		r.add(attempt.Unplug{Connector: con})
 		r.add(attempt.Inspect{Place: con})
 		r.add(attempt.Plug{Connector: con})
 	}
-	r.add(attempt.Find{Fault: f.String()})
+	r.add(attempt.Find{Fault: p.finding(cover[0])})
 	r.add(attempt.Repair{Repair: rep.String()})
 	for _, holder := range blown {
 		p.lab.renew(r, holder)
@@ -392,7 +449,7 @@ func (p *Planner) blown(c *attempt.Course, rep fault.Repair) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := p.lab.bring(circuits, p.records, nil, false); err != nil {
+	if err := p.lab.bring(circuits, p.records, nil); err != nil {
 		return nil, err
 	}
 	fuses, err := p.lab.fuses(circuits)

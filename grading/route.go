@@ -97,10 +97,13 @@ func (l *lab) way(c *attempt.Course, to stance) (*route, error) {
 	return r, nil
 }
 
-// renew adds to a route what puts a new fuse of the right rating into a holder.
+// renew adds to a route what puts a new fuse of the right rating into a holder, with a look at the old one.
 func (l *lab) renew(r *route, holder string) {
 	if !r.course.Parted(holder) {
 		r.add(attempt.Unplug{Connector: holder})
+	}
+	if !r.course.Fuse(holder).Looked {
+		r.add(attempt.Inspect{Place: holder})
 	}
 	r.add(attempt.FitFuse{Connector: holder, Amps: l.rating(holder)})
 }

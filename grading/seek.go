@@ -87,11 +87,27 @@ func (p *Planner) newSearch(c *attempt.Course, most int, class func(entry int) i
 	if s.suspects, s.circuits, err = p.lab.suspects(p.r.entries, p.cells, most); err != nil {
 		return nil, err
 	}
-	if err := p.lab.bring(s.circuits, p.records, p.quiet(c), p.futile > 0); err != nil {
+	if err := p.lab.bring(s.circuits, p.records, p.quiet(c)); err != nil {
 		return nil, err
 	}
+	s.doubt()
 	s.scale, s.fine = scaleOf(s.suspects, s.circuits, class, classes)
 	return s, nil
+}
+
+// doubt counts on nothing in circuits that agree with the log only as part of a range, unless most of what is suspected is such or tests
+// chosen by them have told nothing.
+func (s *search) doubt() {
+	all, unproved := 0.0, 0.0
+	for _, sus := range s.suspects {
+		all += sus.weight
+		if !s.circuits[sus.circuit].proved {
+			unproved += sus.weight
+		}
+	}
+	for _, c := range s.circuits {
+		c.wild = !c.proved && (s.p.futile > 0 || unproved < unprovedShare*all)
+	}
 }
 
 // quiet lists what ends the load that the meter itself may be.

@@ -335,6 +335,12 @@ func (w *walk) repair(i int, act attempt.Repair) {
 	}
 	w.firstRepair = min(w.firstRepair, i)
 	w.repairs = append(w.repairs, repairDone{i, r, w.mend(i, r)})
+	for _, c := range w.ex.Harness.Connectors {
+		if c.Mount == harness.Holder && r == fault.FitFuse(c.Component) {
+			w.now.amps[c.ID] = rating(w.ex.Harness, c.Component)
+			delete(w.now.unplugged, c.ID)
+		}
+	}
 }
 
 func (w *walk) mend(i int, r fault.Repair) bool {
