@@ -65,6 +65,8 @@ type Sight struct {
 	// Meter is what the multimeter would show were it ideal and had it only one range: volts, ohms (its own leads counted) or
 	// amperes; +Inf for an open circuit in ohms. NaN when it shows nothing.
 	Meter float64
+	// Feeble says that Meter rests on a linear equivalent that a diode may make wrong; an Exact model connects the meter.
+	Feeble bool
 	// Foreign is the voltage that stands between the leads of the meter when it is turned to ohms or continuity.
 	Foreign float64
 	// Lamp is the test lamp's light; its word is "" when it is not connected.
@@ -307,9 +309,11 @@ func (m *Model) reading() (value, foreign float64) {
 	w := m.w
 	if !m.exact {
 		value, foreign = w.bench.Ideal(w.m)
+		m.sight.Feeble = w.bench.Feeble(w.m)
 		m.sight.Doubtful = m.sight.Doubtful || math.Abs(foreign) > meter.LiveVolts
 		return value, foreign
 	}
+	m.sight.Feeble = false
 	shown, err := w.bench.Read(w.m)
 	if err != nil {
 		m.sight.Restless = true

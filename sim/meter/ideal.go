@@ -69,6 +69,23 @@ func (b *Bench) Ideal(m *harness.Machine) (value, foreign float64) {
 	return r + LeadOhms, v * InputOhms / (InputOhms + r)
 }
 
+// Feeble limits of a reading in volts that the meter itself may pull elsewhere than its linear equivalent says: an open voltage that
+// stands behind much resistance may come through a diode, which passes the meter's microampere at another voltage.
+const (
+	feebleOhms  = 1e5
+	feebleVolts = 0.2
+)
+
+// Feeble reports whether a reading in volts rests on so little that only connecting the meter tells what it shows.
+func (b *Bench) Feeble(m *harness.Machine) bool {
+	ends := b.leads[Multimeter]
+	if b.dial != Volts || !loads(ends) {
+		return false
+	}
+	v, r := m.Thevenin(ends[0], ends[1])
+	return r > feebleOhms && math.Abs(v) > feebleVolts
+}
+
 // LampEffect returns what the test lamp does; its word is "" when it is not connected at both ends.
 func (b *Bench) LampEffect(m *harness.Machine) device.Effect {
 	if !loads(b.leads[TestLamp]) {
