@@ -87,48 +87,6 @@ func (r *reasoner) with(entry int, severity float64) []fault.Fault {
 	return append([]fault.Fault{f}, r.rest...)
 }
 
-// weigh tries every cell against the log, and cuts those that stand finer while that tells more.
-func (r *reasoner) weigh(records []attempt.Record) error {
-	out := make([]cell, 0, len(r.cells))
-	for start := 0; start < len(r.cells); {
-		end := start
-		for end < len(r.cells) && r.cells[end].entry == r.cells[start].entry {
-			end++
-		}
-		cells, err := r.weighEntry(r.cells[start:end], records)
-		if err != nil {
-			return err
-		}
-		out = append(out, cells...)
-		start = end
-	}
-	r.cells = out
-	return nil
-}
-
-func (r *reasoner) weighEntry(cells []cell, records []attempt.Record) ([]cell, error) {
-	var done []cell
-	todo := append([]cell(nil), cells...)
-	for len(todo) > 0 {
-		c := todo[0]
-		todo = todo[1:]
-		if err := r.try(&c, records); err != nil {
-			return nil, err
-		}
-		// Cutting pays where a wide cell stands only because its ends lie on either side of what was shown.
-		if c.fell < 0 && !c.sure && c.hi > c.lo*lastCut && len(done)+len(todo) < mostCells {
-			mid := math.Sqrt(c.lo * c.hi)
-			a, b := c, c
-			a.hi, b.lo = mid, mid
-			a.weight, b.weight = c.weight/2, c.weight/2
-			todo = append(todo, a, b)
-			continue
-		}
-		done = append(done, c)
-	}
-	return done, nil
-}
-
 // try drives the cell's two ends through the log until something contradicts them: from one steady state to the next, and
 // through time only where it matters what happens in between.
 func (r *reasoner) try(c *cell, records []attempt.Record) error {
