@@ -226,6 +226,7 @@ type Isolation struct {
 	Repairs []string `json:"repairs"` // repairs they need
 	Share   float64  `json:"share"`   // bits gained of those needed, 1 when one class is left
 	Alive   bool     `json:"alive"`   // the true fault is among what is left, as it must be
+	Alike   bool     `json:"alike"`   // more than one repair is left, but no test tells them apart
 }
 
 // IsolatedAt judges what was known after the first n records.
@@ -236,12 +237,12 @@ func (e *Evidence) IsolatedAt(n int) Isolation {
 		iso.Repairs = append(iso.Repairs, e.classes.repairs[k].String())
 	}
 	truth := e.classes.of(e.r.book, e.truth)
-	for _, entry := range standing {
-		iso.Alive = iso.Alive || e.r.entries[entry].Fault.Place == e.truth.Place && e.r.entries[entry].Fault.Kind == e.truth.Kind
-	}
+	iso.Alive = slices.Contains(standing, e.entry(e.truth))
 	switch {
 	case len(standing) > 0 && e.classes.mendsAll(truth, standing):
 		iso.Share = 1
+	case iso.Alive && e.Alike(n):
+		iso.Share, iso.Alike = 1, true
 	case e.Needed > 0:
 		iso.Share = min(1, max(0, 1-e.open(n)/e.Needed))
 	}

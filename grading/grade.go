@@ -29,6 +29,7 @@ func Grade(ex attempt.Exercise, records []attempt.Record) (Report, error) {
 		}
 		w.evidence = append(w.evidence, e)
 	}
+	w.asGood()
 	r := Report{
 		Exercise: ex.ID, Title: ex.Title, Complaint: ex.Complaint, Closed: w.closed,
 		Minutes: round(w.minutes()), Cautions: cautions[:],

@@ -23,7 +23,7 @@ const (
 	leastBits = 0.02
 	// refineBits and refineMinutes are what a test must tell and may cost once the repair is known, to say more exactly what is wrong:
 	// often that makes the repair quicker too.
-	refineBits, refineMinutes = 0.2, 3
+	refineBits, refineMinutes = 0.2, 6
 	// fewCircuits bounds the circuits of a search far afield.
 	fewCircuits = 24
 	// mostFutile is how many tests in a row may leave as much standing as before: then nothing tells the rest apart.

@@ -3,6 +3,7 @@ package grading
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
@@ -167,6 +168,11 @@ func (s *search) near() error {
 	})
 	if err := s.sights(here.to, s.places(here.to)); err != nil {
 		return err
+	}
+	for _, to := range s.openings() {
+		if err := s.sights(to, s.opened(to)); err != nil {
+			return err
+		}
 	}
 	for _, parted := range s.partings() {
 		to := s.from.clone()
@@ -418,6 +424,34 @@ func onWire(f fault.Fault, wire string) bool {
 	return f.Place == "wire "+wire || f.Kind == fault.ShortToWire && f.Other == wire
 }
 
+// openings lists the stances with the loom open at one splice in which a suspect lies.
+func (s *search) openings() []stance {
+	var out []stance
+	for i, sp := range s.p.ex.Harness.Splices {
+		if s.from.opened[i] || !slices.ContainsFunc(s.suspects, func(sus suspect) bool {
+			splice, _, _ := strings.Cut(placeName(sus.fault.Place), " ")
+			return splice == sp.ID
+		}) {
+			continue
+		}
+		to := s.from.clone()
+		to.opened[i] = true
+		out = append(out, to)
+	}
+	return out
+}
+
+// opened lists the splices that are open there and not now.
+func (s *search) opened(to stance) []string {
+	var out []string
+	for i, sp := range s.p.ex.Harness.Splices {
+		if to.opened[i] && !s.from.opened[i] {
+			out = append(out, sp.ID)
+		}
+	}
+	return out
+}
+
 // uncovered lists the connectors that are apart there and not now.
 func (s *search) uncovered(parted []bool) []string {
 	var out []string
@@ -429,14 +463,45 @@ func (s *search) uncovered(parted []bool) []string {
 	return out
 }
 
-// far looks further where nothing near tells the rest apart, and asks of a reading no more than that it could tell: every position
-// of the controls, then with each connector apart, then with two, then with the loom open at a splice. It ends with the first of these
-// in which something tells.
+// far looks further where nothing near tells the rest apart, and asks of a reading no more than that it could tell. It ends with the
+// first tier in which something tells.
 func (s *search) far() error {
+	for _, t := range s.tiers() {
+		for _, a := range t.apart {
+			if err := s.sights(a, s.places(a)); err != nil {
+				return err
+			}
+			for _, to := range t.turnings(a) {
+				if _, err := s.electric(to); err != nil {
+					return err
+				}
+			}
+		}
+		if s.best != nil {
+			return nil
+		}
+	}
+	return nil
+}
+
+// tier is some stances at about the same distance: what is apart, each with controls turned.
+type tier struct{ apart, turned []stance }
+
+// turnings lists the stances of a tier with one thing apart.
+func (t tier) turnings(a stance) []stance {
+	out := make([]stance, len(t.turned))
+	for i, turned := range t.turned {
+		out[i] = a.clone()
+		out[i].positions = turned.positions
+	}
+	return out
+}
+
+// tiers lists every stance that counts as within reach: every position of the controls, then with each connector apart, then with the
+// loom open at a splice, then with two connectors apart.
+func (s *search) tiers() []tier {
 	h := s.p.ex.Harness
-	everywhere := s.everywhere()
-	lines := s.moves()
-	now := []stance{s.from}
+	everywhere, lines := s.everywhere(), s.moves()
 	var one, two, open []stance
 	for i := range h.Connectors {
 		if s.from.parted[i] {
@@ -460,26 +525,7 @@ func (s *search) far() error {
 		a.opened[i] = true
 		open = append(open, a)
 	}
-	for _, tier := range []struct {
-		apart, turned []stance
-	}{{now, everywhere}, {one, everywhere}, {open, lines}, {two, lines}} {
-		for _, a := range tier.apart {
-			if err := s.sights(a, s.places(a)); err != nil {
-				return err
-			}
-			for _, t := range tier.turned {
-				to := a.clone()
-				to.positions = t.positions
-				if _, err := s.electric(to); err != nil {
-					return err
-				}
-			}
-		}
-		if s.best != nil {
-			return nil
-		}
-	}
-	return nil
+	return []tier{{[]stance{s.from}, everywhere}, {one, everywhere}, {open, lines}, {two, lines}}
 }
 
 // everywhere lists all positions of the controls, or those of moves where they are too many.

@@ -137,10 +137,12 @@ func (w *walk) isolate(of float64) StageScore {
 		return s.done()
 	}
 	name := w.book.Title(best.fault)
-	switch best.verdict {
-	case rightCause:
+	switch {
+	case best.same:
+		s.part(isolateNamed, 1, "Your finding is as good as the cause, for no test tells the two apart: "+name+".", w.seq(best.at))
+	case best.verdict == rightCause:
 		s.part(isolateNamed, 1, "Your finding is the cause: "+name+".", w.seq(best.at))
-	case rightPlace:
+	case best.verdict == rightPlace:
 		s.part(isolateNamed, nearShare, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(best.at))
 	default:
 		s.part(isolateNamed, 0, "Your finding is not the cause: "+name+".", w.seq(best.at))

@@ -51,6 +51,7 @@ type finding struct {
 	at    int
 	fault fault.Fault
 	verdict
+	same bool // right, for no test tells it from the cause
 }
 
 // verdict of a finding against the faults that stood when it was declared.
@@ -325,7 +326,7 @@ func (w *walk) find(i int, act attempt.Find) {
 			v = rightPlace
 		}
 	}
-	w.findings = append(w.findings, finding{i, f, v})
+	w.findings = append(w.findings, finding{at: i, fault: f, verdict: v})
 }
 
 func (w *walk) repair(i int, act attempt.Repair) {
