@@ -60,6 +60,7 @@ type mind struct {
 	cell
 	known int
 	own   [2]bool // whether the lower and the upper end agree by themselves with all records
+	plain [2]bool // the same without the benefit of the doubt for what may still be moving
 	exact bool    // it is gone through time, for something depends on what happens between two steady states
 	leaps bool    // at some record its ends have differed by more than degree
 	// failed is the record at which the second of its ends did not agree by itself, and fails how.
@@ -80,7 +81,9 @@ func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
 		}
 	}
 	for _, c := range r.cells {
-		l.cells = append(l.cells, mind{cell: c})
+		m := mind{cell: c}
+		m.fresh(false)
+		l.cells = append(l.cells, m)
 	}
 	return l, nil
 }
@@ -197,7 +200,8 @@ func (l *learner) entry(cells []mind) ([]mind, error) {
 			a, b := c, c
 			a.hi, b.lo = mid, mid
 			a.weight, b.weight = c.weight/2, c.weight/2
-			a.known, b.known = 0, 0
+			a.fresh(false)
+			b.fresh(false)
 			todo = append([]mind{a, b}, todo...)
 			continue
 		case lost && !fine && c.leaps:
@@ -216,9 +220,6 @@ func (l *learner) entry(cells []mind) ([]mind, error) {
 // try takes a cell through the records that it has not been tried against: from one steady state to the next, and once something
 // depends on what happens in between, through time.
 func (l *learner) try(c *mind) error {
-	if c.known == 0 {
-		c.fresh(false)
-	}
 	h := l.r.ex.Harness
 	for i := c.known; i < len(l.records); i++ {
 		a, b, err := l.ends(c, i)
@@ -241,7 +242,7 @@ func (l *learner) try(c *mind) error {
 			c.leaps = c.leaps || leap(a, b)
 			for k, s := range [2]*attempt.Sight{a, b} {
 				m := agrees(h, rec, dial, s, s, false)
-				c.sure = c.sure && m == nil
+				c.sure, c.plain[k] = c.sure && m == nil, c.plain[k] && m == nil
 				if m == nil || !c.own[k] || !c.exact && agrees(h, rec, dial, s, s, true) == nil {
 					continue
 				}
@@ -252,6 +253,11 @@ func (l *learner) try(c *mind) error {
 			}
 		}
 	}
+	if !c.exact && c.lo < c.hi && !c.plain[0] && !c.plain[1] {
+		// It stands only because its ends lie on either side of what was shown, or because something may have been moving.
+		c.fresh(true)
+		return l.try(c)
+	}
 	c.known = len(l.records)
 	return nil
 }
@@ -259,7 +265,7 @@ func (l *learner) try(c *mind) error {
 // fresh makes a cell one that has not been tried yet.
 func (c *mind) fresh(exact bool) {
 	c.known, c.exact, c.fell = 0, exact, -1
-	c.sure, c.own, c.torn, c.leaps = true, [2]bool{true, true}, false, false
+	c.sure, c.own, c.plain, c.torn, c.leaps = true, [2]bool{true, true}, [2]bool{true, true}, false, false
 }
 
 // leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies
