@@ -119,7 +119,7 @@ func (m *Model) build(size draw.Point) *pen {
 		p.layer++
 		f.layer = p.layer
 		p.showTrouble(all)
-	} else if m.busy && m.now-m.since > slowAfter {
+	} else if m.waiting > 0 && m.now-m.since > slowAfter {
 		p.showWaiting(all)
 	}
 	if f.Find(m.focus) == nil && m.focus != "" && !m.onTarget() {

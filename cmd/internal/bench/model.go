@@ -33,7 +33,7 @@ type Model struct {
 	sheet   *sheet.Sheet
 
 	// What is under way.
-	busy    bool           // a request waits for its answer
+	waiting int            // requests that wait for their answers; at the start there may be two
 	since   float64        // when it was sent
 	asked   attempt.Action // the action whose answer is awaited
 	queue   []attempt.Action
@@ -141,14 +141,16 @@ func (m *Model) show(id string) {
 
 // request sends one request.
 func (m *Model) request(send func()) {
-	m.busy, m.since, m.trouble, m.again = true, m.now, "", nil
+	m.waiting++
+	m.since, m.trouble, m.again = m.now, "", nil
 	m.dirty = true
 	send()
 }
 
 // answered takes note of an answer; retry is what to do again if there was none.
 func (m *Model) answered(err error, retry func()) bool {
-	m.busy, m.dirty = false, true
+	m.waiting--
+	m.dirty = true
 	if err == nil {
 		return true
 	}
@@ -228,7 +230,7 @@ func (m *Model) do(acts ...attempt.Action) {
 	}
 	for _, a := range acts {
 		// A button hit twice before the answer came means once.
-		if m.busy && len(m.queue) == 0 && a == m.asked || len(m.queue) > 0 && a == m.queue[len(m.queue)-1] {
+		if m.waiting > 0 && len(m.queue) == 0 && a == m.asked || len(m.queue) > 0 && a == m.queue[len(m.queue)-1] {
 			continue
 		}
 		m.queue = append(m.queue, a)
@@ -243,7 +245,7 @@ func (m *Model) next() {
 	if len(m.queue) > maxQueue {
 		m.queue = m.queue[:maxQueue]
 	}
-	if m.busy || len(m.queue) == 0 || m.trouble != "" {
+	if m.waiting > 0 || len(m.queue) == 0 || m.trouble != "" {
 		return
 	}
 	act := m.queue[0]
@@ -362,7 +364,7 @@ func (m *Model) State() attempt.State { return m.st }
 func (m *Model) Report() *grading.Report { return m.report }
 
 // Busy reports whether an answer is awaited or actions wait to be sent.
-func (m *Model) Busy() bool { return m.busy || len(m.queue) > 0 }
+func (m *Model) Busy() bool { return m.waiting > 0 || len(m.queue) > 0 }
 
 // Dirty reports whether Frame would differ from the last one.
 func (m *Model) Dirty() bool { return m.dirty }
@@ -375,7 +377,7 @@ func (m *Model) Tick(dt float64) bool {
 	if m.moving() {
 		m.dirty = true
 	}
-	if m.busy && m.now-m.since > slowAfter && m.now-dt-m.since <= slowAfter {
+	if m.waiting > 0 && m.now-m.since > slowAfter && m.now-dt-m.since <= slowAfter {
 		m.dirty = true
 	}
 	return m.dirty
