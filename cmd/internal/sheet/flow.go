@@ -115,7 +115,7 @@ func supplyTerminals(s device.Spec) (high, low string, ok bool) {
 	case "battery":
 		return "30", "31", true
 	case "alternator":
-		return "B+", "31", true
+		return "51", "31", true
 	}
 	return "", "", false
 }
