@@ -11,8 +11,8 @@ import (
 // only what stays. Its outputs are resistances that limit their current (driverLaw) and give up after overloadTime at the limit.
 // Figures of its parts are common practice, no source, where the file does not give them.
 //
-// A pulsed output is the mean over its period, also while time passes: a meter on DC volts shows that mean, and neither the edges nor
-// the larger effective value that warms a lamp is modelled. The current of a reference is not drawn from the module's supply.
+// A pulsed output is the mean over its period, also while time passes: a meter on DC volts shows that mean, and the larger effective
+// value that warms a lamp is not modelled. Its edges are there for instruments that look closer (Waving). The current of a reference is not drawn from the module's supply.
 // A flashing output has no steady state, like a flasher at work.
 type Module struct {
 	base
@@ -27,6 +27,7 @@ type Module struct {
 	alive, amps, rated float64
 	x, y               moduleState // now, and what it would be
 	drives             []LogicDrive
+	waves              []wave // by output
 	sources            []moduleSource // what each term of a row and each timer looks at
 	terms              [][]moduleTerm
 	then               [][]moduleDrive
@@ -182,7 +183,7 @@ func newModule(s Spec) *Module {
 	inputs, timers, outputs := len(l.Inputs), len(l.Timers), len(l.Outputs)
 	m := &Module{
 		logic: l, alive: s.Values["alive"], amps: s.Values["amps"], rated: s.Values["volts"],
-		outputs: make([]moduleOutput, outputs), drives: make([]LogicDrive, outputs),
+		outputs: make([]moduleOutput, outputs), drives: make([]LogicDrive, outputs), waves: make([]wave, outputs),
 		x: newModuleState(inputs, timers, outputs), y: newModuleState(inputs, timers, outputs),
 	}
 	at := func(terminal string) int { return slices.Index(s.Terminals, terminal) }
@@ -279,6 +280,10 @@ func (m *Module) Stamp(s *circuit.Solver, _ Mode) {
 		}
 		if m.logic.Outputs[i].Side == Reference {
 			o.curve.set(s, &o.hold, false)
+			continue
+		}
+		if duty, period, ok := m.pulsed(i); ok {
+			m.stampPulse(s, i, duty, period)
 			continue
 		}
 		emf, limit := m.x.emf[i], m.logic.Outputs[i].Limit*m.duty(i)

@@ -41,6 +41,9 @@ func (m *Module) sense(y *moduleState, s *circuit.Solver) {
 		y.signal[i] = on && y.alive
 	}
 	for i, o := range m.logic.Outputs {
+		if _, _, ok := m.pulsed(i); ok {
+			continue // it has looked at the mean
+		}
 		y.out[i] = o.LampOut > 0 && y.alive && m.x.on[i] && m.carries(s, i) < o.LampOut
 	}
 }
@@ -184,6 +187,9 @@ func (m *Module) force(s *circuit.Solver, i int) float64 {
 func (m *Module) pulsing(s *circuit.Solver) float64 {
 	most := 0.0
 	for i := range m.outputs {
+		if _, _, ok := m.pulsed(i); ok {
+			continue
+		}
 		e := m.force(s, i)
 		most = max(most, math.Abs(e-m.x.emf[i]))
 		m.x.emf[i] = e
@@ -232,6 +238,9 @@ func (m *Module) Settle(s *circuit.Solver) bool {
 
 // overloaded reports whether an output is at its limit.
 func (m *Module) overloaded(s *circuit.Solver, i int) bool {
+	if _, _, ok := m.pulsed(i); ok {
+		return false
+	}
 	o := m.logic.Outputs[i]
 	return m.x.on[i] && o.Side != Reference && m.carries(s, i) >= atLimit*o.Limit && m.name != stuckOutput+o.Name
 }
@@ -278,7 +287,9 @@ func (m *Module) Step(s *circuit.Solver) float64 {
 		step = min(step, reactTime-m.x.react)
 	}
 	for i := range m.outputs {
-		if math.Abs(m.force(s, i)-m.x.emf[i]) > pulseRest {
+		if duty, period, ok := m.pulsed(i); ok {
+			step = min(step, m.waves[i].edge(duty, period))
+		} else if math.Abs(m.force(s, i)-m.x.emf[i]) > pulseRest {
 			step = min(step, pulseStep)
 		}
 	}
@@ -295,6 +306,11 @@ func (m *Module) Advance(s *circuit.Solver, dt float64) []Happening {
 	if m.x.react >= reactTime-timeGrain {
 		m.x.copy(&m.y)
 		m.x.react = 0
+	}
+	for i := range m.waves {
+		if _, period, ok := m.pulsed(i); ok {
+			m.waves[i].advance(dt, period)
+		}
 	}
 	m.runTimers(dt)
 	m.runOutputs(s, dt)
