@@ -22,7 +22,7 @@ func families() []family {
 		batteryFamily(), fuseFamily(), largeFuseFamily(), fusibleLinkFamily(), breakerFamily(), resetBreakerFamily(),
 		switchFamily(), buttonFamily(), relayFamily(), flasherFamily(),
 		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
-		motorFamily(), solenoidFamily(), alternatorFamily(),
+		motorFamily(), wiperFamily(), solenoidFamily(), alternatorFamily(),
 		resistorFamily(), resistorPackFamily(), diodeFamily(), suppressorFamily(),
 		potentiometerFamily(), thermistorFamily(), platinumFamily(),
 		moduleFamily(),
