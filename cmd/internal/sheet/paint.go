@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"unicode/utf8"
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/harness"
@@ -283,14 +284,24 @@ func (p *painter) number(b *block, u, v float64, text string) {
 	if b.lying == 0 {
 		at := b.pt(u-8, v+halfH/2)
 		at.Y += draw.CapHeight(draw.Bold, st.Size) / 2
-		p.l.Text(at, draw.Ellipsize(text, st.Face, st.Size, barL-11), st)
+		p.l.Text(at, clip(text, st.Face, st.Size, barL-11), st)
 		return
 	}
 	const small = 7.5 // a bar that stands is narrower than a number is long
 	st.Size, st.Align = small, draw.Middle
 	at := b.pt(u-16, v+halfH/2)
 	at.Y += draw.CapHeight(draw.Bold, small) / 2
-	p.l.Text(at, draw.Ellipsize(text, st.Face, small, halfH-1), st)
+	p.l.Text(at, clip(text, st.Face, small, halfH-1), st)
+}
+
+// clip returns as much of the start of s as fits: where two or three letters have room, dots would take the room of the
+// letters that tell what it is.
+func clip(s string, face draw.Face, size, width float64) string {
+	for s != "" && draw.Measure(s, face, size) > width {
+		_, n := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-n]
+	}
+	return s
 }
 
 // inlineV returns the upper edges of the upper and the lower half of an in-line connector in its block.

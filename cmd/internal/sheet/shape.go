@@ -18,6 +18,7 @@ const (
 	partSymbol          // a symbol with two terminals
 	partBlade           // a contact that its tap below shares with a bar from the common terminal
 	partChange          // change-over contact of a relay
+	partTrack           // resistance track, with its wiper led to a tap of another column
 	partBox             // part of a box that spans all columns
 )
 
@@ -28,7 +29,7 @@ type part struct {
 	turn draw.Turn
 	// join is the pair of terminals that a contact joins, for showing it open or closed.
 	join [2]string
-	// other is the tap of the second throw of a change-over contact.
+	// other is the tap of the second throw of a change-over contact, or of a track's wiper.
 	other int
 }
 
@@ -51,7 +52,7 @@ func (s *shape) half(i int) float64 {
 	if p.kind == partNone {
 		return 10
 	}
-	if p.kind == partSymbol || p.kind == partBlade {
+	if p.kind == partSymbol || p.kind == partBlade || p.kind == partTrack {
 		b := p.sym.Bounds(draw.Place{Scale: symScale, Turn: p.turn})
 		return math.Ceil(max(-b.X, b.MaxX()))
 	}
@@ -91,7 +92,9 @@ func newShape(c *harness.Component, b *block) shape {
 			k.kind, s.boxed = partBox, true
 		}
 		return s
-	case len(c.Spec.Positions) > 0 && s.bladeParts(c, b, name):
+	case c.Spec.Kind == "potentiometer" && s.trackParts(b, name):
+		return s
+	case joinsAny(c.Spec) && s.bladeParts(c, b, name):
 		return s
 	}
 	s.boxed, s.multi = true, len(b.cols) > 1
@@ -156,6 +159,42 @@ func twoPole(s device.Spec) draw.Symbol {
 }
 
 func restsClosed(s device.Spec) bool { return len(s.Positions) > 0 && len(s.Positions[0].Joins) > 0 }
+
+// joinsAny reports whether a component is a contact: a sensor has positions too, but they join nothing.
+func joinsAny(s device.Spec) bool {
+	for _, p := range s.Positions {
+		if len(p.Joins) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// trackParts draws a potentiometer as a track in one column and its wiper beside it; it reports false when the terminals do not
+// stand so.
+func (s *shape) trackParts(b *block, name func(int) string) bool {
+	track, wiper := -1, -1
+	for i, k := range b.cols {
+		top, bottom := name(k.top), name(k.bottom)
+		switch {
+		case top == "in" && bottom == "out", top == "out" && bottom == "in":
+			track = i
+		case top == "signal" && bottom == "":
+			wiper = k.top
+		case top == "" && bottom == "signal":
+			wiper = k.bottom
+		}
+	}
+	if track < 0 || wiper < 0 {
+		return false
+	}
+	s.multi = true
+	s.parts[track] = part{kind: partTrack, sym: draw.SymPotentiometer, other: wiper}
+	if name(b.cols[track].top) == "out" {
+		s.parts[track].turn = 2
+	}
+	return true
+}
 
 // relayParts draws coil and contacts; the block's first column is the coil's.
 func (s *shape) relayParts(b *block, name func(int) string) {

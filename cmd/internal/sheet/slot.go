@@ -15,6 +15,8 @@ func (m *plan) slots(c *harness.Component) ([]slot, freedom) {
 	switch {
 	case s.Kind == "relay":
 		return m.relaySlots(c), mirrored
+	case s.Kind == "potentiometer":
+		return m.trackSlots(c), mirrored
 	case s.Kind == "battery":
 		return []slot{{"30", "31"}}, mirrored
 	case len(s.Terminals) == 1:
@@ -50,6 +52,18 @@ func (m *plan) slots(c *harness.Component) ([]slot, freedom) {
 		return out, fixed // columns of one plug stay together
 	}
 	return out, split
+}
+
+// trackSlots arranges a potentiometer: its track in one column, its wiper's terminal in the other.
+func (m *plan) trackSlots(c *harness.Component) []slot {
+	track, wiper := slot{"in", "out"}, slot{bottom: "signal"}
+	if m.above(c.ID, "out", "in") {
+		track = slot{"out", "in"}
+	}
+	if m.onTop(c, "signal") {
+		wiper = slot{top: "signal"}
+	}
+	return []slot{track, wiper}
 }
 
 // common returns the one terminal that every position of a switch joins to others, and whether it stands higher than they

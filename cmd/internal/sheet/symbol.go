@@ -31,13 +31,18 @@ func (p *painter) symbol(b *block) {
 		}
 		pl := draw.Place{At: p.at(b, k.x, mid), Scale: symScale, Turn: part.turn + draw.Turn(b.lying)}
 		st := p.partState(c, part)
-		if part.kind == partChange {
+		switch part.kind {
+		case partChange, partTrack:
 			o := b.taps[part.other].x
 			pl.Mirror = (o < k.x) != (part.turn == 2)
 			part.sym.Draw(p.l, pl, st, p.th)
 			own := draw.Place{At: draw.Point{X: k.x, Y: mid}, Scale: symScale, Turn: part.turn, Mirror: pl.Mirror}
-			p.changeLeads(b, k, part, own, lead)
-		} else {
+			if part.kind == partTrack {
+				p.wiperLead(b, part, own, lead)
+			} else {
+				p.changeLeads(b, k, part, own, lead)
+			}
+		default:
 			part.sym.Draw(p.l, pl, st, p.th)
 		}
 		if b.shape.multi {
@@ -64,6 +69,8 @@ func (p *painter) partState(c *harness.Component, part *part) draw.State {
 	case c.Spec.Kind == "relay":
 		// A relay is drawn at rest, as the trade draws it: what it does cannot be seen from outside.
 		st.Level = 0
+	case part.kind == partTrack:
+		st.Setting = p.setting(c)
 	case len(c.Spec.Positions) > 0:
 		closed := p.joined(c, part.join)
 		st.Operated = closed
@@ -72,6 +79,18 @@ func (p *painter) partState(c *harness.Component, part *part) draw.State {
 		}
 	}
 	return st
+}
+
+// setting is where the wiper of a track stands, from 0 (ground end) to 1.
+func (p *painter) setting(c *harness.Component) float64 {
+	lo, hi := c.Spec.Values["low"]/100, c.Spec.Values["high"]/100
+	pos := p.live.position(p.s.m.h, c.Control)
+	for i, q := range c.Spec.Positions {
+		if q.Name == pos && i > 0 {
+			return lo + float64(hi-lo)*float64(i)/float64(len(c.Spec.Positions)-1)
+		}
+	}
+	return lo
 }
 
 // joined reports whether a switch joins two of its terminals in its present position.
@@ -150,6 +169,20 @@ func (p *painter) changeLeads(b *block, k column, part *part, pl draw.Place, pen
 		return
 	}
 	p.l.Line(p.at(b, k.x, b.lh-b.fan[1]-joint-jogH), p.at(b, k.x, b.lh-b.fan[1]-joint), pen)
+}
+
+// wiperLead leads the wiper of a track to its tap.
+func (p *painter) wiperLead(b *block, part *part, pl draw.Place, pen draw.Stroke) {
+	from, ok := part.sym.TerminalAt(pl, "w")
+	if !ok {
+		return
+	}
+	t := &b.taps[part.other]
+	edge := b.fan[0] + joint
+	if !t.top {
+		edge = b.lh - b.fan[1] - joint
+	}
+	p.l.Polyline([]draw.Point{p.at(b, from.X, from.Y), p.at(b, t.x, from.Y), p.at(b, t.x, edge)}, pen)
 }
 
 // relayCase draws the outline of a relay and the link between its coil and contacts.
