@@ -297,7 +297,8 @@ func (g *grouping) sights(to stance) error {
 	return nil
 }
 
-// split parts each group where values leave a gap. What has no value stays with the lowest.
+// split parts each group where values leave a gap, so that of three in a row the outer two stay together while the middle one is like
+// both. What has no value does not come to rest: its word has parted it from the others already.
 func (g *grouping) split(all []int, value func(i int) float64, gap func(v float64) float64) {
 	order := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return g.id[i] < 0 || math.IsNaN(value(i)) })
 	slices.SortFunc(order, func(a, b int) int { return cmp.Or(g.id[a]-g.id[b], cmp.Compare(value(a), value(b)), a-b) })

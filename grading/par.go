@@ -76,18 +76,11 @@ type Par struct {
 	Tests   int       `json:"tests"`   // how many tests isolate the cause
 	Steps   []ParStep `json:"steps"`   // those tests
 
-	Proved bool `json:"proved"` // one repair was left when it was made
-	Alike  bool `json:"alike"`  // more were left, but no test tells them apart
-
-	// Bits is what is not known about the repair when the check has been run, and MostBits and BestRate the most that one test can tell
-	// of it then, in bits and in bits per minute.
-	Bits     float64 `json:"bits"`
-	MostBits float64 `json:"mostBits"`
-	BestRate float64 `json:"bestRate"`
-	// FloorTests and FloorMinutes are Bits over MostBits and over BestRate: on average over what may be wrong after the same check nobody can do with
-	// fewer tests, and hardly anybody with less time. In one exercise it may go quicker.
-	FloorTests   float64 `json:"floorTests"`
-	FloorMinutes float64 `json:"floorMinutes"`
+	Proved  bool       `json:"proved"`  // one repair was left when it was made
+	Alike   bool       `json:"alike"`   // more were left, but no test tells them apart
+	Repairs []string   `json:"repairs"` // that were left, in text form; of two faults those of the last
+	Floor   Floor      `json:"floor"`   // of isolating the first fault
+	Curve   []ParPoint `json:"curve"`   // what was known about the first fault, from the check to its repair
 
 	Records []attempt.Record `json:"-"` // of the job
 }
@@ -95,9 +88,10 @@ type Par struct {
 // ParStep is one test of par.
 type ParStep struct {
 	Text    string  `json:"text"`
+	Shows   string  `json:"shows"`   // what it came to
 	Minutes float64 `json:"minutes"` // bench time at which it is done
 	Bits    float64 `json:"bits"`    // expected
-	Left    int     `json:"left"`    // faults still suspected before it
+	Left    int     `json:"left"`    // faults still suspected after it
 }
 
 // nowhere is a log that is not kept.
@@ -107,77 +101,121 @@ func (nowhere) Append([]byte) error { return nil }
 
 // ParOf does the exercise by the best next test. Of two faults each is looked for with the other known. It returns an error when
 // the exercise cannot be attempted or computed, or its fault cannot be found by what may be used.
-func ParOf(ex attempt.Exercise) (Par, error) {
-	var par Par
-	a, err := attempt.Start(ex, nowhere{})
-	if err != nil {
-		return par, err
+func ParOf(ex attempt.Exercise) (Par, error) { return parOf(ex, true) }
+
+// QuickPar is ParOf without the floor and the curve; where one repair was left, the planner's word is taken for it.
+func QuickPar(ex attempt.Exercise) (Par, error) { return parOf(ex, false) }
+
+func parOf(ex attempt.Exercise, whole bool) (Par, error) {
+	g := &parGame{whole: whole}
+	var err error
+	if g.a, err = attempt.Start(ex, nowhere{}); err != nil {
+		return g.par, err
 	}
-	floor := false
-	told := func(p *Planner) func(Advice) {
-		return func(adv Advice) {
-			test := adv.Line < 0 && len(adv.Repairs) == 0 && len(adv.Outcomes) > 0
-			if (test || len(adv.Repairs) > 0) && !floor {
-				floor = true
-				par.Check = minutesOf(a)
-				err = par.bound(p)
-			}
-			if test {
-				par.Tests++
-				par.Steps = append(par.Steps, ParStep{Text: adv.Text, Minutes: round2(minutesOf(a)), Bits: adv.Bits, Left: len(p.standing())})
-			}
-			if len(adv.Repairs) > 0 {
-				par.Isolate = minutesOf(a) - par.Check
-			}
-		}
-	}
-	var p *Planner
 	for k := range ex.Faults {
 		others := append(append([]fault.Fault(nil), ex.Faults[:k]...), ex.Faults[k+1:]...)
-		p, err = NewPlanner(ex, others...)
-		if err != nil {
-			return par, err
+		if g.p, err = NewPlanner(ex, others...); err != nil {
+			return g.par, err
 		}
-		if e := follow(p, a, told(p), func(adv Advice) bool { return len(adv.Repairs) > 0 }); e != nil || err != nil {
-			return par, first(e, err)
+		if err := follow(g.p, g.a, g.told, func(adv Advice) bool { g.done(ex, adv); return len(adv.Repairs) > 0 }); err != nil {
+			return g.par, err
+		}
+		if g.err != nil {
+			return g.par, g.err
 		}
 	}
-	par.Repair = minutesOf(a) - par.Check - par.Isolate
-	if err := Follow(p, a, nil); err != nil {
-		return par, err
+	par := &g.par
+	par.Repair = minutesOf(g.a) - par.Check - par.Isolate
+	if err := Follow(g.p, g.a, nil); err != nil {
+		return g.par, err
 	}
-	par.Minutes = minutesOf(a)
+	par.Minutes = minutesOf(g.a)
 	par.Retest = par.Minutes - par.Check - par.Isolate - par.Repair
 	for _, m := range []*float64{&par.Minutes, &par.Check, &par.Isolate, &par.Repair, &par.Retest} {
 		*m = round2(*m)
 	}
-	par.Records = a.Records()
-	return par, par.proof(ex)
+	par.Records = g.a.Records()
+	if !whole && g.proved == len(ex.Faults) {
+		par.Proved = true
+		return g.par, nil
+	}
+	return g.par, par.proof(ex)
 }
 
-func first(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
+// parGame is a job under way for par.
+type parGame struct {
+	whole  bool
+	par    Par
+	a      *attempt.Attempt
+	p      *Planner
+	begun  bool // the check is over
+	proved int  // faults of which the planner had one repair left
+	err    error
+}
+
+// told takes note of advice before it is done.
+func (g *parGame) told(adv Advice) {
+	if n := len(g.par.Steps); n > 0 && g.par.Steps[n-1].Left < 0 {
+		g.par.Steps[n-1].Left = len(g.p.standing())
+	}
+	if !g.begun && adv.Line < 0 {
+		g.begun = true
+		g.par.Check = minutesOf(g.a)
+		if g.whole {
+			g.par.Floor, g.err = g.p.floor()
 		}
 	}
-	return nil
+	if len(adv.Repairs) > 0 {
+		g.par.Isolate = minutesOf(g.a) - g.par.Check
+		g.par.Repairs = adv.Repairs
+		if adv.Isolated {
+			g.proved++
+		}
+	}
 }
 
-// proof judges whether the repair was proved.
+// done takes note of advice after it was done.
+func (g *parGame) done(ex attempt.Exercise, adv Advice) {
+	if adv.Line >= 0 || len(adv.Repairs) > 0 || len(adv.Outcomes) == 0 {
+		return
+	}
+	g.par.Tests++
+	records := g.a.Records()
+	_, shows := attempt.Words(ex.Harness, records[len(records)-1])
+	g.par.Steps = append(g.par.Steps, ParStep{Text: adv.Text, Shows: shows, Minutes: round2(minutesOf(g.a)), Bits: adv.Bits, Left: -1})
+}
+
+// proof judges whether the repair was proved, and draws the curve.
 func (par *Par) proof(ex attempt.Exercise) error {
 	par.Proved = true
+	w := newWalk(&ex, par.Records)
 	for k := range ex.Faults {
 		e, err := Weigh(ex, par.Records, k)
 		if err != nil {
 			return err
 		}
-		w := newWalk(&ex, par.Records)
-		iso := e.IsolatedAt(w.decided(k))
+		at := w.decided(k)
+		iso := e.IsolatedAt(at)
 		par.Proved = par.Proved && iso.Share >= 1
 		par.Alike = par.Alike || iso.Alike
+		if k == 0 {
+			par.Curve = e.curve(at)
+		}
 	}
 	return nil
+}
+
+// curve lists the steps after which more was known, up to the first n records, from the start to the last of them.
+func (e *Evidence) curve(n int) []ParPoint {
+	var out []ParPoint
+	for i, s := range e.Steps[:n] {
+		if s.Gained == 0 && i < n-1 {
+			continue
+		}
+		did, _ := attempt.Words(e.r.ex.Harness, e.records[i])
+		out = append(out, ParPoint{Minutes: s.Minutes, Total: s.Total, Did: did})
+	}
+	return out
 }
 
 // minutesOf is the bench time that a worker has used.
@@ -187,31 +225,4 @@ func minutesOf(w Worker) float64 {
 		return 0
 	}
 	return float64(records[len(records)-1].Observation.Ticks) * attempt.Tick / wholeMinutes
-}
-
-// bound fills in what is not known after the check, and the most that a test can tell of it.
-//
-// To know the repair, tests must tell Bits between them (Shannon). What a test tells on average of all that is suspected, whatever was
-// told before, is at most the entropy of what it may show now; so MostBits is taken over faults, not over repairs.
-func (par *Par) bound(p *Planner) error {
-	c := attempt.NewCourse(p.ex.Harness, p.records)
-	if err := p.weigh(); err != nil {
-		return err
-	}
-	class, n := p.byCover()
-	s, err := p.newSearch(c, mostCircuits, class, n)
-	if err != nil {
-		return err
-	}
-	par.Bits = round2(s.fine.whole)
-	s.scale, s.fine = scaleOf(s.suspects, s.circuits, func(entry int) int { return entry }, len(p.r.entries))
-	s.times, s.every = 1, true
-	if err := s.near(); err != nil {
-		return err
-	}
-	par.MostBits, par.BestRate = round2(s.mostBits), round2(s.bestRate)
-	if s.mostBits > 0 {
-		par.FloorTests, par.FloorMinutes = round2(par.Bits/s.mostBits), round2(par.Bits/s.bestRate)
-	}
-	return nil
 }

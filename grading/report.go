@@ -18,8 +18,11 @@ type Report struct {
 	Steps  []Step       `json:"steps"`  // the log, a line each
 	Needed float64      `json:"needed"` // bits from the whole catalogue to the one repair
 	// Par is the curve of the shortest path known, from the check to one repair left; nil where it was not asked for.
-	Par  []ParPoint `json:"par,omitempty"`
-	Next []string   `json:"next"` // what to practise next
+	Par []ParPoint `json:"par,omitempty"`
+	// Beside says in words how the attempt compares with par and with what nobody can do without; nil like Par.
+	Beside []string `json:"beside,omitempty"`
+
+	Next []string `json:"next"` // what to practise next
 	// Cautions are the usual ones, shown with every debrief.
 	Cautions []string `json:"cautions"`
 }

@@ -34,8 +34,7 @@ type search struct {
 	dearest  float64 // minutes that a test may cost
 	best     *option
 
-	every              bool // no test is passed over because another is better
-	mostBits, bestRate float64
+	each func(o option) // is called with every test; then none is passed over because another is better. May be nil
 }
 
 // best returns the advice for the test with the most expected bits per minute, nil when no test tells anything.
@@ -124,8 +123,9 @@ func (p *Planner) quiet(c *attempt.Course) []attempt.Action {
 
 // offer takes a test if it is the best so far.
 func (s *search) offer(o option) {
-	s.mostBits = max(s.mostBits, o.bits)
-	s.bestRate = max(s.bestRate, o.rate())
+	if s.each != nil {
+		s.each(o)
+	}
 	if o.bits >= leastBits && o.minutes <= s.dearest && o.better(s.best) {
 		s.best = &o
 	}
@@ -369,7 +369,7 @@ func (s *search) electric(to stance) (*option, error) {
 			continue
 		}
 		minutes := set.plan.minutes() + l.price(set, prices, m)/wholeMinutes
-		if !s.every && s.best != nil && s.scale.whole/minutes < s.best.rate() {
+		if s.each == nil && s.best != nil && s.scale.whole/minutes < s.best.rate() {
 			continue // even certainty would not be worth it
 		}
 		apart := func(v float64) float64 { return sep(m.f, v, s.times) }

@@ -92,6 +92,11 @@ func (k keeper) Job(id string) (*wire.Job, error) {
 	return j, portError(err)
 }
 
+func (k keeper) Par(id string) (*wire.Par, error) {
+	p, err := k.d.Par(id)
+	return p, portError(err)
+}
+
 func (k keeper) Do(r wire.DoRequest) (*wire.DoReply, error) {
 	a, err := k.d.Do(r)
 	return a, portError(err)

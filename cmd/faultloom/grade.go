@@ -22,6 +22,7 @@ func newGrade() *cobra.Command {
 	var f from
 	var format, output string
 	var pass float64
+	var quick bool
 	cmd := &cobra.Command{
 		Use:   "grade ATTEMPT",
 		Short: "grade an attempt from its log",
@@ -32,6 +33,9 @@ exercise is found among the shipped ones, or in the folder --from.
 
 An attempt whose job was not closed is graded as it stands. With --pass the exit code
 is 1 when the score is below that many points.
+
+The debrief sets the attempt beside par: what the best next test each time makes of the
+same job. Working that out takes some seconds; --quick leaves it out.
 
   faultloom grade attempt.jsonl
   faultloom grade attempt.jsonl --format html -o debrief.html`,
@@ -63,6 +67,13 @@ is 1 when the score is below that many points.
 			if err != nil {
 				return inputError(err)
 			}
+			if !quick {
+				if par, err := grading.ParOf(*ex); err == nil {
+					r.SetPar(*ex, records, par)
+				} else {
+					fmt.Fprintf(cmd.ErrOrStderr(), "faultloom: par is left out: %v\n", err)
+				}
+			}
 			if err := writeTo(cmd.OutOrStdout(), output, func(w io.Writer) error { return write(w, &r, ex.Harness) }); err != nil {
 				return err
 			}
@@ -76,6 +87,7 @@ is 1 when the score is below that many points.
 	f.flag(cmd)
 	cmd.Flags().StringVar(&format, "format", "text", "text, json or html")
 	cmd.Flags().StringVarP(&output, "output", "o", "", "write to this `file` instead of standard output")
+	cmd.Flags().BoolVar(&quick, "quick", false, "leave out par")
 	cmd.Flags().Float64Var(&pass, "pass", 0, "exit with 1 below this many `points`")
 	return cmd
 }

@@ -59,6 +59,7 @@ func (p *pen) debrief(c *column) {
 		p.stageScore(c, s)
 	}
 	p.worth(c, r)
+	p.besidePar(c, r)
 	p.bullets(c, "To practise next", r.Next)
 	p.timeline(c, r.Steps)
 	p.bullets(c, "On a real vehicle", r.Cautions)

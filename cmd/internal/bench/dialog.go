@@ -54,6 +54,7 @@ func (m *Model) openDebrief() {
 	m.closeDialogs()
 	m.armed, m.drag = nil, drag{}
 	m.open(dialog{kind: dialogDebrief})
+	m.askPar(mostAsked)
 }
 
 // showDialog draws one dialog.

@@ -15,6 +15,7 @@ type Keeper interface {
 	Exercises() (wire.Exercises, error)
 	Start(wire.StartRequest) (*wire.Job, error)
 	Job(exercise string) (*wire.Job, error)
+	Par(exercise string) (*wire.Par, error)
 	Do(wire.DoRequest) (*wire.DoReply, error)
 }
 
@@ -69,6 +70,14 @@ func (p *Local) Job(id string, done func(*wire.Job, error)) {
 	go func() {
 		j, err := p.k.Job(id)
 		p.later(func() { checkJob(done)(j, explain(err)) })
+	}()
+}
+
+// Par implements Port.
+func (p *Local) Par(exercise string, done func(*wire.Par, error)) {
+	go func() {
+		x, err := p.k.Par(exercise)
+		p.later(func() { done(x, explain(err)) })
 	}()
 }
 

@@ -151,5 +151,5 @@ func (m *Model) reportWords() []string {
 			out = append(out, i.Text)
 		}
 	}
-	return append(out, r.Next...)
+	return append(append(out, r.Beside...), r.Next...)
 }

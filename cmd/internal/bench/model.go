@@ -25,6 +25,8 @@ type Model struct {
 	st      attempt.State
 	obs     attempt.Observation
 	report  *grading.Report
+	parOf   *grading.Report // the report for which par was asked
+	parLate bool            // and has not come
 	reach   map[harness.Point]attempt.Reachable
 	book    *fault.Book
 	faults  []fault.Entry

@@ -10,7 +10,7 @@ import (
 )
 
 // Port is where the attempt lives: in this process, or in another behind a connection. Every request returns at once;
-// its answer is delivered by a later Poll, on the goroutine that calls Poll, and exactly once. One request is under way at a time.
+// its answer is delivered by a later Poll, on the goroutine that calls Poll, and exactly once. One request is under way at a time, but for Par.
 type Port interface {
 	// Exercises asks for what there is to choose from.
 	Exercises(done func([]wire.Exercise, error))
@@ -21,6 +21,9 @@ type Port interface {
 	// Do asks for one action; seq is State.Seq as last seen. Asking again with the same seq and action after a lost answer
 	// is safe: the action is done once.
 	Do(exercise string, seq int, act attempt.Action, done func(Reply, error))
+	// Par asks what the best next test each time would have made of a closed job. It may take many seconds; other requests may be
+	// under way meanwhile.
+	Par(exercise string, done func(*wire.Par, error))
 	// Poll delivers the answers that have come and reports whether there were any.
 	Poll() bool
 }

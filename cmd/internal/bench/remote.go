@@ -67,6 +67,11 @@ func (r *Remote) Job(id string, done func(*wire.Job, error)) {
 	ask(r, wire.PathJob+"?"+wire.ExerciseQuery+"="+url.QueryEscape(id), nil, checkJob(done))
 }
 
+// Par implements Port.
+func (r *Remote) Par(exercise string, done func(*wire.Par, error)) {
+	ask(r, wire.PathPar+"?"+wire.ExerciseQuery+"="+url.QueryEscape(exercise), nil, done)
+}
+
 func checkJob(done func(*wire.Job, error)) func(*wire.Job, error) {
 	return func(j *wire.Job, err error) {
 		if err == nil && j.Harness == nil {

@@ -75,6 +75,12 @@ func WriteText(w io.Writer, r *grading.Report, width int) error {
 			line(2, 2, "- "+text)
 		}
 	}
+	if len(r.Beside) > 0 {
+		b.WriteString("\nBeside par\n")
+		for _, s := range r.Beside {
+			line(2, 2, "- "+s)
+		}
+	}
 	b.WriteString("\nWhat to practise next\n")
 	for _, n := range r.Next {
 		line(2, 2, "- "+n)

@@ -33,6 +33,8 @@ func slyReport() *grading.Report {
 		},
 		Steps:    []grading.Step{{Seq: 0, Minutes: 0, Stage: "confirm", Did: sly, Showed: sly, Remark: sly}, {Seq: 1, Minutes: 1.5, Stage: sly, Did: "waited"}},
 		Next:     []string{sly},
+		Par:      []grading.ParPoint{{Minutes: 0.5, Total: 1, Did: sly}},
+		Beside:   []string{sly},
 		Cautions: []string{"Follow the maker's procedure."},
 	}
 }
@@ -184,12 +186,13 @@ func TestTextSaysWhatAReportSays(t *testing.T) {
 		Cause:  []string{"wire 71c broken"},
 		Stages: []grading.StageScore{{Name: "confirm", Points: 3, Of: 10, Items: []grading.Item{{Points: 3, Of: 10, Text: "Half the check.", Steps: []int{0, 4}}, {Points: -2, Text: "Too long."}, {Text: "A remark.", Steps: []int{6}}}}},
 		Steps:  []grading.Step{{Seq: 0, Minutes: 1.5, Did: "Key switch to on", Showed: "nothing", Remark: "Slow."}},
+		Beside: []string{"As long as par."},
 		Next:   []string{"The check."}, Cautions: []string{"Care."},
 	}, 80))
 	for _, want := range []string{
 		`(?m)^Gate four$`, `(?m)^61\.5 of 100 points\. Found\. 12\.2 bench minutes\.$`, `(?m)^The job was not closed: graded as it stands\.$`, `(?m)^  wire 71c broken$`,
 		`(?m)^confirm      3 of 10$`, `(?m)^  - Half the check\. \[3 of 10\] \(steps 1, 5\)$`, `(?m)^  - Too long\. \[-2\]$`, `(?m)^  - A remark\. \(step 7\)$`,
-		`(?m)^  1    1\.5 min  Key switch to on: nothing$`, `(?m)^ +! Slow\.$`, `(?m)^  - The check\.$`, `(?m)^  - Care\.$`,
+		`(?m)^  1    1\.5 min  Key switch to on: nothing$`, `(?m)^ +! Slow\.$`, `(?m)^Beside par$`, `(?m)^  - As long as par\.$`, `(?m)^  - The check\.$`, `(?m)^  - Care\.$`,
 	} {
 		assert.Regexp(t, regexp.MustCompile(want), b.String())
 	}

@@ -19,13 +19,14 @@ import (
 	"faultloom/sim/attempt"
 )
 
-// Desk is safe for concurrent use; it does one thing at a time.
+// Desk is safe for concurrent use; it does one thing at a time, but for working out par.
 type Desk struct {
 	mu      sync.Mutex
 	library *scenarios.Library
 	store   *store.Store
 	now     func() time.Time
 	open    map[string]*work // by exercise
+	pars    pars
 }
 
 // work is one attempt in hand.

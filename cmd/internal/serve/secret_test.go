@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -114,6 +115,7 @@ func TestNoReplyHoldsTheFault(t *testing.T) {
 			call(h, "POST", "/api/do", `{"exercise":"`+ex.ID+`","seq":0,"action":{"do":"wait","seconds":1}}`, nil).Body.String(),
 			call(h, "POST", "/api/do", `{"exercise":"`+ex.ID+`","seq":0,"action":{"do":"find","fault":"x"}}`, nil).Body.String(),
 			call(h, "GET", "/"+ex.ID, "", nil).Body.String(),
+			refused(t, call(h, "GET", "/api/par?exercise="+ex.ID, "", nil)),
 		} {
 			for _, f := range ex.Faults {
 				assert.NotContains(t, wrong, f.String(), ex.ID)
@@ -125,6 +127,13 @@ func TestNoReplyHoldsTheFault(t *testing.T) {
 	for _, e := range lib.Exercises {
 		secrets(t, e.Exercise, "the list", w.Body.Bytes())
 	}
+}
+
+// refused returns what a request got that comes too early.
+func refused(t *testing.T, w *httptest.ResponseRecorder) string {
+	t.Helper()
+	assert.Equal(t, http.StatusConflict, w.Code, "%s", w.Body)
+	return w.Body.String()
 }
 
 // What is sent at the beginning depends on the fault only through what can be seen and heard: with any other fault in the

@@ -91,6 +91,10 @@ func (site Site) handler() http.Handler {
 		job, err := site.Desk.Job(r.URL.Query().Get(wire.ExerciseQuery))
 		answer(w, job, err)
 	})
+	mux.HandleFunc("GET /"+wire.PathPar, func(w http.ResponseWriter, r *http.Request) {
+		par, err := site.Desk.Par(r.URL.Query().Get(wire.ExerciseQuery))
+		answer(w, par, err)
+	})
 	mux.HandleFunc("POST /"+wire.PathStart, func(w http.ResponseWriter, r *http.Request) {
 		var req wire.StartRequest
 		if err := read(r, &req); err != nil {

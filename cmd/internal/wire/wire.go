@@ -3,6 +3,7 @@
 //
 //	GET  api/exercises             → Exercises
 //	GET  api/job?exercise=ID       → Job of the attempt at ID that is under way, else of the last one closed; 404 when there is none
+//	GET  api/par?exercise=ID       → Par of the closed attempt at ID; it may take a while. 409 while the attempt is under way
 //	POST api/start  StartRequest   → Job
 //	POST api/do     DoRequest      → DoReply
 //
@@ -24,11 +25,12 @@ import (
 const (
 	PathExercises = "api/exercises"
 	PathJob       = "api/job"
+	PathPar       = "api/par"
 	PathStart     = "api/start"
 	PathDo        = "api/do"
 )
 
-// ExerciseQuery names the query key of PathJob, and of the page's own address when it opens an exercise at once.
+// ExerciseQuery names the query key of PathJob and PathPar, and of the page's own address when it opens an exercise at once.
 const ExerciseQuery = "exercise"
 
 // Exercises is what a person can choose from, in the order to show it.
@@ -69,6 +71,12 @@ type Job struct {
 	State    attempt.State    `json:"state"`
 	Report   json.RawMessage  `json:"report,omitempty"` // grading.Report, once the job is closed
 	Notice   string           `json:"notice,omitempty"` // something a person should know, such as a line lost in a crash
+}
+
+// Par is what the best next test each time would have made of a job that was closed, beside what was made of it.
+type Par struct {
+	Curve  []grading.ParPoint `json:"curve"`
+	Beside []string           `json:"beside"` // grading.Report has both
 }
 
 // StartRequest begins an attempt, or takes up the one that is under way unless Fresh asks for a new one.
