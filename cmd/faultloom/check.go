@@ -4,7 +4,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 
+	"faultloom/grading"
 	"faultloom/scenarios"
 
 	"github.com/spf13/cobra"
@@ -15,12 +17,19 @@ type checked struct {
 	File     string              `json:"file"`
 	ID       string              `json:"id"`
 	Findings []scenarios.Finding `json:"findings"`
+	Alike    []grading.Group     `json:"alike,omitempty"` // of a harness, when it was solved
+	Par      *grading.Par        `json:"par,omitempty"`   // of an exercise, when it was solved
+}
+
+// fails reports whether something in it does not hold.
+func (c *checked) fails() bool {
+	return slices.ContainsFunc(c.Findings, func(f scenarios.Finding) bool { return f.Grade == scenarios.Fails })
 }
 
 func newCheck() *cobra.Command {
 	var f from
 	var format string
-	var verbose bool
+	var verbose, solve bool
 	cmd := &cobra.Command{
 		Use:   "check [ID | FILE]...",
 		Short: "check harness and exercise files, and prove by simulation that they work",
@@ -31,6 +40,13 @@ show in it.
 
 Name files (ending in .yaml) to check those; else all files are read that lie in the
 folder --from (default: those that ship with the program). Name ids to try only those.
+
+With --solve each exercise is also done by the best next test, and what that takes is
+its par: bench minutes, the number of tests, and how few nobody can do without. An
+exercise whose fault the tools allowed cannot isolate does not hold. For each harness
+the faults are listed that no test within reach tells apart, with any control in any
+position: naming one of them counts as naming the one that is in. This takes a few
+seconds an exercise, so it is done by itself only for what is named.
 
 It exits with 3 when a file is not as it should be, with 1 when something does not
 hold. Advice (a fuse or wire that a person of the trade would choose larger) does not
@@ -50,32 +66,39 @@ change the exit code.
 			if err := lib.err(); err != nil {
 				return err
 			}
-			all, err := prove(lib, ids)
-			if err != nil {
-				return inputError(err)
+			if !cmd.Flags().Changed("solve") {
+				solve = len(args) > 0
 			}
-			if format == "json" {
-				enc := json.NewEncoder(cmd.OutOrStdout())
+			out := cmd.OutOrStdout()
+			all, fails := []checked{}, false
+			err = prove(lib, ids, solve, func(c checked) {
+				all, fails = append(all, c), fails || c.fails()
+				if format == "text" {
+					printChecked(out, c, verbose)
+				}
+			})
+			switch {
+			case err != nil:
+				return inputError(err)
+			case format == "text":
+				printTotals(out, all)
+			default:
+				enc := json.NewEncoder(out)
 				enc.SetIndent("", "  ")
 				if err := enc.Encode(all); err != nil {
 					return err
 				}
-			} else {
-				printChecked(cmd.OutOrStdout(), all, verbose)
 			}
-			for _, c := range all {
-				for _, found := range c.Findings {
-					if found.Grade == scenarios.Fails {
-						return errFindings
-					}
-				}
+			if fails {
+				return errFindings
 			}
 			return nil
 		},
 	}
 	f.flag(cmd)
 	cmd.Flags().StringVar(&format, "format", "text", "text or json")
-	cmd.Flags().BoolVarP(&verbose, "verbose", "v", false, "also say what holds")
+	cmd.Flags().BoolVarP(&verbose, "verbose", "v", false, "also say what holds, and the steps of par")
+	cmd.Flags().BoolVar(&solve, "solve", false, "also work out par and what no test tells apart (default: when files or ids are named)")
 	return cmd
 }
 
@@ -105,60 +128,63 @@ func (f *from) toCheck(w io.Writer, args []string) (lib *library, ids []string, 
 	return lib, nil, err
 }
 
-// prove tries what was asked for, or everything.
-func prove(lib *library, ids []string) ([]checked, error) {
+// prove tries what was asked for, or everything, and calls each with what it found as it comes.
+func prove(lib *library, ids []string, solve bool, each func(checked)) error {
 	wanted := map[string]bool{}
 	for _, id := range ids {
 		wanted[id] = true
 	}
-	take := func(id string) bool {
-		if len(ids) == 0 {
-			return true
+	known := append(lib.harnessIDs(), lib.exerciseIDs()...)
+	for _, id := range ids {
+		if !slices.Contains(known, id) {
+			return unknown("harness or exercise", id, known)
 		}
-		_, ok := wanted[id]
-		wanted[id] = false
-		return ok
 	}
-	out := []checked{}
+	take := func(id string) bool { return len(ids) == 0 || wanted[id] }
 	for _, h := range lib.Harnesses {
 		if take(h.Harness.ID) {
-			out = append(out, checked{h.File, h.Harness.ID, scenarios.Prove(h.Harness)})
+			c := checked{File: h.File, ID: h.Harness.ID, Findings: scenarios.Prove(h.Harness)}
+			if solve && !c.fails() {
+				c.solveHarness(h.Harness)
+			}
+			each(c)
 		}
 	}
 	for _, e := range lib.Exercises {
 		if take(e.Exercise.ID) {
-			out = append(out, checked{e.File, e.Exercise.ID, scenarios.ProveExercise(e.Exercise)})
+			c := checked{File: e.File, ID: e.Exercise.ID, Findings: scenarios.ProveExercise(e.Exercise)}
+			if solve && !c.fails() {
+				c.solveExercise(e.Exercise)
+			}
+			each(c)
 		}
 	}
-	for _, id := range ids {
-		if wanted[id] {
-			return nil, unknown("harness or exercise", id, append(lib.harnessIDs(), lib.exerciseIDs()...))
-		}
-	}
-	return out, nil
+	return nil
 }
 
-func printChecked(w io.Writer, all []checked, verbose bool) {
+func printChecked(w io.Writer, c checked, verbose bool) {
+	word := "holds"
+	if c.fails() {
+		word = "does not hold"
+	}
+	fmt.Fprintf(w, "%s: %s %s\n", c.File, c.ID, word)
+	for _, f := range c.Findings {
+		if f.Grade != scenarios.Holds || verbose {
+			fmt.Fprintf(w, "  %s: %s\n", f.Grade, f.Text)
+		}
+	}
+	printSolved(w, c, verbose)
+}
+
+func printTotals(w io.Writer, all []checked) {
 	fails, advice := 0, 0
 	for _, c := range all {
-		bad := 0
 		for _, f := range c.Findings {
 			switch f.Grade {
 			case scenarios.Fails:
-				bad++
+				fails++
 			case scenarios.Advice:
 				advice++
-			}
-		}
-		fails += bad
-		word := "holds"
-		if bad > 0 {
-			word = "does not hold"
-		}
-		fmt.Fprintf(w, "%s: %s %s\n", c.File, c.ID, word)
-		for _, f := range c.Findings {
-			if f.Grade != scenarios.Holds || verbose {
-				fmt.Fprintf(w, "  %s: %s\n", f.Grade, f.Text)
 			}
 		}
 	}
