@@ -198,17 +198,14 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight, moving
 	if math.IsNaN(lo.Meter) || math.IsNaN(hi.Meter) {
 		return nil
 	}
-	if slices.Contains(d.Words, meter.FuseWord) || lo.MeterFuse || hi.MeterFuse {
-		return nil // the meter's own fuse: nothing of the vehicle is seen
+	if d.Text == meter.Blank || slices.Contains(d.Words, meter.FuseWord) || lo.MeterFuse || hi.MeterFuse {
+		return nil // nothing to show, or the meter's own fuse: nothing of the vehicle is seen
 	}
 	least, most := min(lo.Meter, hi.Meter), max(lo.Meter, hi.Meter)
-	unit, part := "V", partVolts
+	unit, part := unitOf(dial)
 	stray := 0.0
 	switch dial {
-	case meter.Amps:
-		unit, part = "A", partAmps
-	case meter.Ohms, meter.Continuity:
-		unit, part = "ohm", partOhms
+	case meter.Ohms, meter.Continuity, meter.Diode:
 		foreign := [2]float64{math.Abs(lo.Foreign), math.Abs(hi.Foreign)}
 		weak, strong := min(foreign[0], foreign[1]), max(foreign[0], foreign[1])
 		live := slices.Contains(d.Words, meter.LiveWord)
@@ -221,12 +218,15 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight, moving
 			return nil // the number means nothing
 		}
 		// What foreign voltage there is shifts the reading by what it is worth against the test current.
-		if inner := dial.Accuracy().Ranges[0].Ohms; !math.IsInf(most, 1) {
+		switch inner := dial.Accuracy().Ranges[0].Ohms; {
+		case dial == meter.Diode:
+			stray = liveMargin * strong
+		case !math.IsInf(most, 1):
 			stray = liveMargin * strong * (inner + most) / meter.TestVolts
 		}
 	}
 	if !d.Valid {
-		if full := fullScale(dial); most < full*(1-overMargin) {
+		if most := max(math.Abs(least), math.Abs(most)); d.Relative == 0 && most < fullScale(dial)*(1-overMargin) {
 			return &Margin{What: "multimeter", Predicted: amount(least, most, unit), Shown: d.Text}
 		}
 		return nil
@@ -241,7 +241,7 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight, moving
 			}
 		}
 	}
-	tolerance := dial.Tolerance(d.Value) + stray + part + float64(share*math.Abs(d.Value))
+	tolerance := toleranceOf(dial, d) + stray + part + float64(share*sizeOf(d))
 	if d.Value < least-tolerance || d.Value > most+tolerance {
 		return &Margin{What: "multimeter", Predicted: amount(least, most, unit), Shown: d.Text + " " + d.Unit, Tolerance: tolerance, Unit: unit}
 	}

@@ -21,12 +21,12 @@ import (
 func randomAction(r *rand.Rand, ex *attempt.Exercise, points []harness.Point, repairs []fault.Repair) attempt.Action {
 	h := ex.Harness
 	point := func() harness.Point { return points[r.IntN(len(points))] }
-	switch r.IntN(16) {
+	switch r.IntN(18) {
 	case 0, 1, 2:
 		c := h.Controls[r.IntN(len(h.Controls))]
 		return attempt.Operate{Control: c.ID, Position: c.Positions[r.IntN(len(c.Positions))]}
 	case 3:
-		return attempt.Dial{Function: meter.Functions()[r.IntN(5)]}
+		return attempt.Dial{Function: meter.Functions()[r.IntN(len(meter.Functions()))]}
 	case 4, 5, 6, 7:
 		return attempt.Lead{Tool: meter.Multimeter, End: r.IntN(2), Point: point()}
 	case 8:
@@ -47,6 +47,10 @@ func randomAction(r *rand.Rand, ex *attempt.Exercise, points []harness.Point, re
 			return attempt.OpenLoom{Splice: h.Splices[r.IntN(len(h.Splices))].ID}
 		}
 		return attempt.Inspect{Place: "wire " + h.Wires[r.IntN(len(h.Wires))].ID}
+	case 15:
+		return attempt.Relative{On: r.IntN(2) == 0}
+	case 16:
+		return attempt.Capture{On: r.IntN(2) == 0}
 	}
 	return attempt.Wait{Seconds: 1 + float64(r.IntN(20))}
 }

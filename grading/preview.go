@@ -109,13 +109,7 @@ func tellsApart(a, b float64, dial meter.Function) bool {
 	if math.IsInf(a, 1) || math.IsInf(b, 1) {
 		return a != b
 	}
-	part := partVolts
-	switch dial {
-	case meter.Amps:
-		part = partAmps
-	case meter.Ohms, meter.Continuity:
-		part = partOhms
-	}
+	_, part := unitOf(dial)
 	tolerance := func(v float64) float64 {
 		t := dial.Tolerance(v)
 		if math.IsInf(t, 1) {
@@ -131,10 +125,7 @@ func readingText(least, most float64, dial meter.Function) string {
 	if math.IsInf(least, 1) {
 		return "an open circuit (" + meter.Overload + ")"
 	}
-	unit := map[meter.Function]string{meter.Volts: "V", meter.Amps: "A"}[dial]
-	if unit == "" {
-		unit = "Ω"
-	}
+	unit := signOf(dial)
 	a, b := threeDigits(least), threeDigits(most)
 	if a == b {
 		return "about " + a + " " + unit

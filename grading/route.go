@@ -33,8 +33,7 @@ func (r *route) minutes() float64 { return (r.seconds + r.later) / wholeMinutes 
 
 // calmDial turns the meter away from a function that must not be on while leads move and controls are operated.
 func (l *lab) calmDial(r *route) {
-	switch r.course.Dial() {
-	case meter.Off, meter.Volts:
+	if r.course.Dial().Passive() {
 		return
 	}
 	if l.volts == meter.Volts {

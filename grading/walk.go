@@ -378,7 +378,7 @@ func (w *walk) fit(i int, act attempt.FitFuse) {
 // watch notes what is unsafe in what the instruments showed.
 func (w *walk) watch(i int, rec attempt.Record) {
 	d := rec.Observation.Displays[meter.Multimeter]
-	if (w.now.dial == meter.Ohms || w.now.dial == meter.Continuity) && slices.Contains(d.Words, meter.LiveWord) && w.fresh("live-ohms", i) {
+	if (w.now.dial == meter.Ohms || w.now.dial == meter.Continuity || w.now.dial == meter.Diode) && slices.Contains(d.Words, meter.LiveWord) && w.fresh("live-ohms", i) {
 		w.hazards = append(w.hazards, hazard{i, "live-ohms",
 			"Ohms were measured on a live circuit: the reading means nothing and the meter may not survive it. Switch the supply off or pull the fuse first."})
 	}

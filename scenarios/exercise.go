@@ -24,9 +24,12 @@ func DefaultWeights() attempt.Weights {
 const weightsTotal = 100
 
 // toolWords lists the instruments that an exercise may name.
-func toolWords() []string {
+func toolWords() []string { return words(meter.Tools()) }
+
+// words returns texts as plain strings.
+func words[T ~string](list []T) []string {
 	var out []string
-	for _, t := range meter.Tools() {
+	for _, t := range list {
 		out = append(out, string(t))
 	}
 	return out
@@ -65,10 +68,10 @@ func (l *loader) loadExercise(file string, harnesses map[string]*harness.Harness
 		ex.Mode = attempt.Drill
 	}
 	ex.Seed = l.seed(v, ex.ID)
-	for _, w := range l.choices(v, "tools", toolWords()) {
+	for _, w := range l.choices(v, "tools", words(meter.UsualTools())) {
 		ex.Tools = append(ex.Tools, meter.Tool(w))
 	}
-	for _, w := range l.choices(v, "functions", functionWords()) {
+	for _, w := range l.choices(v, "functions", words(meter.UsualFunctions())) {
 		ex.Functions = append(ex.Functions, meter.Function(w))
 	}
 	at := l.get(v, "harness")
@@ -129,11 +132,11 @@ func (l *loader) whole(v val, name string) uint64 {
 	return uint64(max(l.amount(v, name, device.None, 0), 0))
 }
 
-// choices reads a list of words without repeats; all when the key is left out.
-func (l *loader) choices(v val, name string, all []string) []string {
+// choices reads a list of words without repeats; the usual ones when the key is left out.
+func (l *loader) choices(v val, name string, usual []string) []string {
 	at := l.get(v, name)
 	if !at.ok() {
-		return all
+		return usual
 	}
 	var out []string
 	for _, it := range l.items(at) {

@@ -37,6 +37,16 @@ type Dial struct {
 	Function meter.Function `json:"function"`
 }
 
+// Relative makes the multimeter subtract what it shows now from what it will show, or stop that.
+type Relative struct {
+	On bool `json:"on"`
+}
+
+// Capture makes the multimeter keep the lowest and highest value that it sees from now on, or stop that.
+type Capture struct {
+	On bool `json:"on"`
+}
+
 // Lead puts one lead of a tool at a point, or lifts it (Point "").
 // End is 0 for the red, probe or first end, 1 for the black, clip or second end.
 type Lead struct {
@@ -120,6 +130,8 @@ func (Operate) Do() string   { return "operate" }
 func (Mark) Do() string      { return "mark" }
 func (Study) Do() string     { return "study" }
 func (Dial) Do() string      { return "dial" }
+func (Relative) Do() string  { return "relative" }
+func (Capture) Do() string   { return "capture" }
 func (Lead) Do() string      { return "lead" }
 func (Unplug) Do() string    { return "unplug" }
 func (Plug) Do() string      { return "plug" }
@@ -138,6 +150,8 @@ func (Operate) action()   {}
 func (Mark) action()      {}
 func (Study) action()     {}
 func (Dial) action()      {}
+func (Relative) action()  {}
+func (Capture) action()   {}
 func (Lead) action()      {}
 func (Unplug) action()    {}
 func (Plug) action()      {}

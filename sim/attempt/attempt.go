@@ -278,7 +278,7 @@ func (a *Attempt) look(obs Observation, log []Entry) State {
 		Seq: len(a.records), Ticks: a.w.ticks, Closed: t.closed,
 		Controls: maps.Clone(t.controls), Unplugged: maps.Clone(t.parted), OpenLooms: maps.Clone(t.open), Accessed: maps.Clone(t.accessed),
 		Fuses: maps.Clone(t.fuses), Effects: map[string]device.Effect{},
-		Dial: t.dial, Leads: map[meter.Tool][2]string{}, Displays: maps.Clone(obs.Displays),
+		Dial: t.dial, Relative: t.relative, Capture: t.capture, Leads: map[meter.Tool][2]string{}, Displays: maps.Clone(obs.Displays),
 		Marks: slices.Clone(t.marks), Shown: slices.Clone(t.shown),
 		Finding: t.finding, Repairs: slices.Clone(t.repairs), Log: log, Stage: t.stage,
 	}

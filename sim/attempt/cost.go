@@ -15,6 +15,7 @@ const (
 	costStudy   = 20 // find the page and read what matters now
 	costAsk     = 0  // the coach stands beside
 	costDial    = 2  // turn the dial, wait for the display
+	costKey     = 1  // press a key of the meter
 	costLead    = 6  // find the place, put the probe there, read the display
 	costLift    = 2  // take a lead off
 	costUnplug  = 15 // find the latch, part the halves
@@ -93,6 +94,8 @@ func ownCost(h *harness.Harness, act Action) float64 {
 		return costAsk
 	case Dial:
 		return costDial
+	case Relative, Capture:
+		return costKey
 	case Lead:
 		if act.Point == "" {
 			return costLift

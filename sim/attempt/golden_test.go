@@ -190,6 +190,8 @@ func everything() []attempt.Action {
 		operate("horn", "released"), dial(meter.Volts), black("BAT.31"), red("BAT.30"), red("XF1.2.b"), red("XK1.30.a"), red("XLL.1.a"),
 		lead(meter.TestLamp, 0, "BAT.30"), lead(meter.TestLamp, 1, "G1"), lead(meter.TestLamp, 0, "X2.1.a"), lead(meter.TestLamp, 0, ""),
 		attempt.Unplug{Connector: "XF1"}, attempt.Inspect{Place: "XF1"}, dial(meter.Ohms), red("XF1.1.b"), black("XF1.2.b"),
+		attempt.Relative{On: true}, attempt.Relative{On: true}, attempt.Relative{On: false}, attempt.Capture{On: true}, dial(meter.Diode), dial(meter.Millivolts), attempt.Capture{On: true},
+		attempt.Wait{Seconds: 1}, attempt.Capture{On: false}, dial(meter.Hertz), dial(meter.Duty), attempt.Relative{On: true}, dial(meter.Ohms),
 		operate("lamps", "off"), black("BAT.31"), red("X2.1.a"), dial(meter.Continuity), attempt.Unplug{Connector: "X2"}, attempt.Plug{Connector: "X2"},
 		red("BAT.30"), dial(meter.Amps), attempt.Wait{Seconds: 1}, attempt.ResetFuse{Tool: meter.Multimeter}, dial(meter.Off),
 		lead(meter.Jumper, 0, "BAT.30"), lead(meter.Jumper, 1, harness.Body), attempt.ResetFuse{Tool: meter.Jumper},

@@ -228,7 +228,9 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	restless := m.sight.Restless
 	m.sight.Seen = m.sight.Seen[:0]
 	if rec.Observation.Refused == "" {
-		if err := w.apply(rec.Action); err != nil {
+		if key, ok := rec.Action.(Relative); ok {
+			w.bench.SupposeRelative(key.On)
+		} else if err := w.apply(rec.Action); err != nil {
 			return nil, err
 		}
 		switch act := rec.Action.(type) {
@@ -267,10 +269,10 @@ func (m *Model) changes(rec Record) bool {
 		return false
 	}
 	switch act := rec.Action.(type) {
-	case Mark, Study, Ask, Find, Inspect, OpenLoom, CloseLoom, Wait, Close:
+	case Mark, Study, Ask, Find, Inspect, OpenLoom, CloseLoom, Wait, Close, Relative, Capture:
 		return false
 	case Lead:
-		return act.Tool != meter.Multimeter || m.w.bench.Function() == meter.Amps
+		return act.Tool != meter.Multimeter || m.w.bench.Attached()
 	}
 	return true
 }
@@ -308,7 +310,10 @@ func (m *Model) look() {
 func (m *Model) reading() (value, foreign float64) {
 	w := m.w
 	if !m.exact {
-		value, foreign = w.bench.Ideal(w.m)
+		var err error
+		if value, foreign, err = w.bench.Ideal(w.m); err != nil {
+			m.sight.Doubtful, value = true, math.NaN()
+		}
 		m.sight.Feeble = w.bench.Feeble(w.m)
 		m.sight.Doubtful = m.sight.Doubtful || math.Abs(foreign) > meter.LiveVolts
 		return value, foreign
@@ -323,7 +328,7 @@ func (m *Model) reading() (value, foreign float64) {
 		foreign = math.Inf(1)
 	}
 	switch {
-	case !on:
+	case !on || w.bench.Unknown() || d.Text == meter.Blank:
 		return math.NaN(), foreign
 	case !d.Valid:
 		return math.Inf(1), foreign

@@ -24,6 +24,10 @@ func (w *world) refuse(t *track, act Action) string {
 		}
 	case Dial:
 		return w.refuseDial(act)
+	case Relative:
+		return w.refuseRelative(act)
+	case Capture:
+		return w.refuseCapture(act)
 	case Lead:
 		return w.refuseLead(act)
 	case Unplug:
@@ -105,6 +109,30 @@ func (w *world) refuseDial(act Dial) string {
 		return "there is no multimeter in this exercise"
 	case !w.bench.Offers(act.Function):
 		return "the meter's " + string(act.Function) + " may not be used in this exercise"
+	}
+	return ""
+}
+
+func (w *world) refuseRelative(act Relative) string {
+	switch {
+	case !w.bench.Has(meter.Multimeter):
+		return "there is no multimeter in this exercise"
+	case act.On == w.bench.Relative():
+		return map[bool]string{true: "the meter shows the difference already", false: "the meter shows the reading as it is"}[act.On]
+	case act.On && !w.bench.Shows():
+		return "the meter shows no number that could be subtracted"
+	}
+	return ""
+}
+
+func (w *world) refuseCapture(act Capture) string {
+	switch {
+	case !w.bench.Has(meter.Multimeter):
+		return "there is no multimeter in this exercise"
+	case act.On == w.bench.Capturing():
+		return map[bool]string{true: "the meter keeps the extremes already", false: "the meter does not keep the extremes"}[act.On]
+	case act.On && w.bench.Function() == meter.Off:
+		return "the meter is off"
 	}
 	return ""
 }

@@ -26,6 +26,8 @@ type track struct {
 	accessed map[string]bool
 	fuses    map[string]FuseState
 	dial     meter.Function
+	relative bool
+	capture  bool
 	leads    map[meter.Tool][2]harness.Point
 
 	stage   string
@@ -91,7 +93,11 @@ func (t *track) take(rec Record) string {
 			t.marks[act.Line] = map[bool]int{true: 1, false: -1}[act.Good]
 		}
 	case Dial:
-		t.dial = act.Function
+		t.dial, t.relative, t.capture = act.Function, false, false
+	case Relative:
+		t.relative = act.On
+	case Capture:
+		t.capture = act.On
 	case Lead:
 		ends := t.leads[act.Tool]
 		ends[act.End] = act.Point
@@ -245,7 +251,7 @@ func (t *track) apart() bool {
 		if ends[0] == "" || ends[1] == "" {
 			continue
 		}
-		if tool != meter.Multimeter || (t.dial != meter.Off && t.dial != meter.Volts) {
+		if tool != meter.Multimeter || !t.dial.Passive() {
 			return true
 		}
 	}

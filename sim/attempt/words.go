@@ -48,6 +48,16 @@ func (w wording) did(act Action) string {
 			return "meter off"
 		}
 		return "meter to " + string(act.Function)
+	case Relative:
+		if act.On {
+			return "this reading taken as zero"
+		}
+		return "reading as it is again"
+	case Capture:
+		if act.On {
+			return "min/max capture on"
+		}
+		return "min/max capture off"
 	case Lead:
 		end := act.Tool.Ends()[act.End&1]
 		if act.Point == "" {
@@ -130,8 +140,14 @@ func reading(t meter.Tool, d meter.Display) string {
 	if t != meter.Multimeter {
 		s = t.Title() + " " + s
 	}
-	return strings.Join(append([]string{s}, d.Words...), ", ")
+	parts := append([]string{s}, d.Words...)
+	if c := d.Capture; c != nil {
+		parts = append(parts, "min "+extreme(c.Low)+", max "+extreme(c.High))
+	}
+	return strings.Join(parts, ", ")
 }
+
+func extreme(e meter.Extreme) string { return strings.TrimSpace(e.Text + " " + e.Unit) }
 
 func (w wording) seen(s string) string {
 	if id, amps, state, ok := parseFuseSeen(s); ok {

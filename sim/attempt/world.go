@@ -103,7 +103,7 @@ func (w *world) step(t *track, act Action) (Observation, error) {
 
 // pass lets ticks go by.
 func (w *world) pass(ticks int64, obs *Observation) error {
-	events, err := w.m.Run(float64(ticks) * Tick)
+	events, err := w.m.RunSeeing(float64(ticks)*Tick, w.bench.Seeing(w.m))
 	if err != nil {
 		return err
 	}
@@ -167,6 +167,10 @@ func (w *world) apply(act Action) error {
 		return w.m.Operate(act.Control, act.Position)
 	case Dial:
 		return w.bench.Dial(act.Function)
+	case Relative:
+		return w.bench.SetRelative(act.On)
+	case Capture:
+		w.bench.SetCapture(act.On)
 	case Lead:
 		return w.bench.Place(act.Tool, act.End, act.Point)
 	case Unplug:

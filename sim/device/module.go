@@ -27,7 +27,7 @@ type Module struct {
 	alive, amps, rated float64
 	x, y               moduleState // now, and what it would be
 	drives             []LogicDrive
-	waves              []wave // by output
+	waves              []wave         // by output
 	sources            []moduleSource // what each term of a row and each timer looks at
 	terms              [][]moduleTerm
 	then               [][]moduleDrive

@@ -55,12 +55,20 @@ type run struct {
 // fastest; when all is at rest it skips to the next thing due. It returns what happened, in the order of time. It ends settled when
 // all is at rest, else with the solution of the last instant. A circuit that cannot rest is no error here; Restless
 // names what keeps it going.
-func (m *Machine) Run(seconds float64) ([]Event, error) {
+func (m *Machine) Run(seconds float64) ([]Event, error) { return m.RunSeeing(seconds, nil) }
+
+// RunSeeing is Run that calls see, unless it is nil, after each solution with the seconds for which it stands.
+func (m *Machine) RunSeeing(seconds float64, see func(dt float64)) ([]Event, error) {
 	r := &run{m: m, told: make([]device.Effect, len(m.devices)), pending: make([]pending, len(m.devices))}
 	for i, d := range m.devices {
 		r.told[i] = d.Effect(m.sol)
 	}
-	err := m.through(seconds, func(float64) { r.look() }, &r.at, &r.events)
+	err := m.through(seconds, func(dt float64) {
+		r.look()
+		if see != nil {
+			see(dt)
+		}
+	}, &r.at, &r.events)
 	r.look()
 	for i := range r.pending {
 		r.tell(i)

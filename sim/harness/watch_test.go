@@ -7,53 +7,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"faultloom/sim/device"
 	"faultloom/sim/harness"
+	"faultloom/sim/harness/sample"
 )
 
-// pulser is a control module whose output pulses a load between its pin MOD.4 and the body: with a resistance in ohms, or a lamp of
-// so many watts.
-func pulser(t testing.TB, duty, hertz float64, load device.Spec) *harness.Machine {
+func pulser(t testing.TB, duty, hertz float64, kind string, values map[string]float64) *harness.Machine {
 	t.Helper()
-	logic := &device.Logic{
-		Supply: "1", Ground: "2",
-		Inputs:  []device.LogicInput{{Name: "want", Terminal: "3", PullUp: 1000, Above: 6}},
-		Outputs: []device.LogicOutput{{Name: "out", Terminal: "4", Side: device.HighSide, Ohms: 0.05, Limit: 20}},
-		Rows: []device.LogicRow{{When: []device.LogicTerm{{Name: "want", State: "on"}},
-			Then: []device.LogicDrive{{Output: "out", Duty: duty, Hertz: hertz}}}},
-	}
-	k, ok := device.Lookup(load.Kind)
-	require.True(t, ok, "kind %s", load.Kind)
-	for _, term := range k.Terminals {
-		load.Terminals = append(load.Terminals, term.Name)
-	}
-	h := &harness.Harness{
-		ID: "pulser", Title: "pulser", Vehicle: harness.Vehicle{Fleet: "R-2", Title: "rig", Outline: "plain", Volts: 12, Celsius: 20},
-		Grounds: []harness.GroundPoint{{ID: "G"}},
-		Components: []harness.Component{
-			{ID: "BAT", Title: "battery", Spec: device.Spec{Kind: "battery", Terminals: []string{"30", "31"}, Values: map[string]float64{"resistance": 0.01}}},
-			{ID: "MOD", Title: "module", Spec: device.Spec{Kind: "module", Terminals: logic.Terminals(), Logic: logic}},
-			{ID: "LOAD", Title: "load", Spec: load},
-		},
-	}
-	mount := func(id, component string, terminals ...string) {
-		c := harness.Connector{ID: id, Title: id, Mount: harness.Plug, Component: component}
-		for i, name := range terminals {
-			c.Cavities = append(c.Cavities, harness.Cavity{Number: fmt.Sprint(i + 1), Terminal: name})
-		}
-		h.Connectors = append(h.Connectors, c)
-	}
-	mount("XM", "MOD", logic.Terminals()...)
-	mount("XL", "LOAD", load.Terminals...)
-	wire := func(from, to harness.Point) {
-		h.Wires = append(h.Wires, harness.Wire{ID: fmt.Sprint(len(h.Wires) + 1), From: from, To: to, Metres: 0.1, Size: 6, Colour: "RD"})
-	}
-	wire("BAT.31", "G")
-	wire("BAT.30", "XM.1.a")
-	wire("XM.2.a", "G")
-	wire("XM.4.a", "XL.1.a")
-	wire("XL.2.a", "G")
-	m, err := harness.NewMachine(h)
+	m, err := harness.NewMachine(sample.Pulser(duty, hertz, kind, values))
 	require.NoError(t, err)
 	require.NoError(t, m.Settle())
 	_, err = m.Run(1)
@@ -61,18 +21,14 @@ func pulser(t testing.TB, duty, hertz float64, load device.Spec) *harness.Machin
 	return m
 }
 
-func ohmic(ohms float64) device.Spec {
-	return device.Spec{Kind: "resistor", Values: map[string]float64{"resistance": ohms}}
-}
-
 // A switch that is on for a share d of its period puts d·V on a resistor in the mean, V while it is on and nothing while it is off
 // (definition of the mean). What the steady state shows without looking closer is the same mean.
 func TestPulsesSeenEdgeByEdge(t *testing.T) {
 	for _, tt := range []struct{ duty, hertz float64 }{{0.25, 200}, {0.5, 100}, {0.9, 400}} {
 		t.Run(fmt.Sprintf("%.0f %% of %.0f Hz", 100*tt.duty, tt.hertz), func(t *testing.T) {
-			m := pulser(t, tt.duty, tt.hertz, ohmic(10))
+			m := pulser(t, tt.duty, tt.hertz, "resistor", map[string]float64{"resistance": 10})
 			mean := m.Volts("XL.1.a")
-			full := pulser(t, 1, tt.hertz, ohmic(10)).Volts("XL.1.a")
+			full := pulser(t, 1, tt.hertz, "resistor", map[string]float64{"resistance": 10}).Volts("XL.1.a")
 			assert.InDelta(t, tt.duty*full, mean, 0.005, "the mean that stands in steady state; 5 mV for the sag of the supply, which is not linear in the duty")
 			const periods = 8
 			sum, high, rises, was := 0.0, 0.0, 0, false
@@ -106,14 +62,14 @@ func TestPulsesSeenEdgeByEdge(t *testing.T) {
 
 // Looking closer changes nothing, and costs nothing where nothing moves.
 func TestWatchingLeavesStatesAlone(t *testing.T) {
-	m := pulser(t, 0.5, 200, device.Spec{Kind: "lamp", Values: map[string]float64{"power": 21}})
+	m := pulser(t, 0.5, 200, "lamp", map[string]float64{"power": 21})
 	before, glow := m.Volts("XL.1.a"), m.EffectOf("LOAD")
 	n := 0
 	require.NoError(t, m.Watch(0.1, 0.1, func(float64, float64) bool { n++; return n < 12 }))
 	assert.Equal(t, 12, n, "ends when it is told to")
 	assert.InDelta(t, before, m.Volts("XL.1.a"), 1e-9, "solved again from another start")
 	assert.InDelta(t, glow.Level, m.EffectOf("LOAD").Level, 1e-9)
-	quiet := pulser(t, 1, 200, ohmic(10))
+	quiet := pulser(t, 1, 200, "resistor", map[string]float64{"resistance": 10})
 	n = 0
 	require.NoError(t, quiet.Watch(0.1, 10, func(_, dt float64) bool { n++; assert.Equal(t, 10.0, dt); return true }))
 	assert.Equal(t, 1, n, "where nothing moves there is one solution")

@@ -1,9 +1,7 @@
 package meter
 
 import (
-	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"faultloom/sim/device"
@@ -36,11 +34,12 @@ type Bench struct {
 	dial  Function
 	leads map[Tool][2]harness.Point
 
-	probe  *device.Probe // volts, ohms, continuity
+	probe  *device.Probe // all functions but amps
 	shunt  *device.Probe // amps, with its fuse
 	jumper *device.Probe // with its fuse
 	lamp   device.Device
 	on     int                                     // range that the ohmmeter was left in
+	keys   keys
 	fresh  struct{ lamp, shunt, jumper []float64 } // states of cold, whole ones
 }
 
@@ -80,12 +79,13 @@ func (b *Bench) Function() Function { return b.dial }
 // Leads returns the points of the tool's two ends, "" for one that is lifted.
 func (b *Bench) Leads(t Tool) [2]harness.Point { return b.leads[t] }
 
-// Dial turns the multimeter. It returns an error for a function that is not there.
+// Dial turns the multimeter, which ends relative and capture. It returns an error for a function that is not there.
 func (b *Bench) Dial(f Function) error {
 	if !b.Has(Multimeter) || !b.Offers(f) {
 		return fmt.Errorf("the meter has no %s here", f)
 	}
 	b.dial, b.on = f, 0
+	b.keys = keys{}
 	return nil
 }
 
@@ -101,6 +101,9 @@ func (b *Bench) Place(t Tool, end int, p harness.Point) error {
 	ends[end] = p
 	b.leads[t] = ends
 	b.on = 0
+	if t == Multimeter {
+		b.keys.begin()
+	}
 	return nil
 }
 
@@ -153,8 +156,7 @@ func (b *Bench) device(t Tool) device.Device {
 // same point, is no load. It does not solve.
 func (b *Bench) Connect(m *harness.Machine) error {
 	if b.dial != Off && b.dial != Amps {
-		r := accuracies[b.dial].Ranges[b.on]
-		b.probe.Set(r.EMF, b.inner(r))
+		b.setProbe()
 	}
 	for _, t := range Tools() {
 		ends, d := b.leads[t], b.device(t)
@@ -169,6 +171,12 @@ func (b *Bench) Connect(m *harness.Machine) error {
 		}
 	}
 	return nil
+}
+
+// setProbe makes the probe what the leads are in the present range.
+func (b *Bench) setProbe() {
+	r := accuracies[b.dial].Ranges[b.on]
+	b.probe.Set(r.EMF, b.inner(r))
 }
 
 // loads reports whether a tool with its ends there closes a circuit through itself.
@@ -222,142 +230,4 @@ func (b *Bench) readJumper() Display {
 		return Display{Text: jumperOpen, Words: []string{FuseWord}}
 	}
 	return Display{Text: jumperClosed}
-}
-
-func (b *Bench) readMeter(m *harness.Machine, ends [2]harness.Point) (Display, error) {
-	switch b.dial {
-	case Volts:
-		if !loads(ends) {
-			return b.showVolts(0), nil // both leads on one point, or nothing that 10 MΩ would not pull together
-		}
-		s, err := b.sample(m)
-		return b.showVolts(s.volts), err
-	case Amps:
-		if !loads(ends) {
-			return b.showAmps(0), nil
-		}
-		s, err := b.sample(m)
-		return b.showAmps(s.amps), err
-	}
-	return b.readOhms(m, ends)
-}
-
-func (b *Bench) showVolts(v float64) Display { return b.show(Volts, v) }
-
-func (b *Bench) showAmps(i float64) Display {
-	d := b.show(Amps, i)
-	if b.shunt.Blown() {
-		d = b.show(Amps, 0)
-		d.Words = []string{FuseWord}
-	} else if !d.Valid || math.Abs(d.Value) > AmpsFuse {
-		d.Words = []string{OverloadWord}
-	}
-	return d
-}
-
-// show quantises v on the lowest range that can hold it.
-func (b *Bench) show(f Function, v float64) Display {
-	ranges := accuracies[f].Ranges
-	for _, r := range ranges {
-		if n, ok := r.count(b.cal.apply(f, r, v)); ok {
-			return r.show(n)
-		}
-	}
-	return ranges[len(ranges)-1].overload()
-}
-
-// sample is what the meter's converter sees: volts of the red lead above the black, amperes into the red lead.
-type sample struct{ volts, amps float64 }
-
-// sample takes the meter's own voltage and current, the mean over Update when the circuit does not rest. The machine must
-// be settled.
-func (b *Bench) sample(m *harness.Machine) (sample, error) {
-	p := b.device(Multimeter).(*device.Probe)
-	if m.Restless() == "" {
-		return sample{p.Volts(m.Solver()), p.Amps(m.Solver())}, nil
-	}
-	was := m.Snapshot()
-	var sum sample
-	var time float64
-	err := m.Average(Update, func(dt float64) {
-		sum.volts += float64(p.Volts(m.Solver()) * dt)
-		sum.amps += float64(p.Amps(m.Solver()) * dt)
-		time += dt
-	})
-	if back := b.back(m, was); err == nil {
-		err = back
-	}
-	return sample{sum.volts / time, sum.amps / time}, err
-}
-
-// readOhms shows the ratio of voltage to current at the leads, as the meter's converter forms it whatever the circuit is
-// doing: with a foreign voltage there the number means nothing.
-func (b *Bench) readOhms(m *harness.Machine, ends [2]harness.Point) (Display, error) {
-	ranges := accuracies[b.dial].Ranges
-	if ends[0] == "" || ends[1] == "" {
-		return ranges[len(ranges)-1].overload(), nil
-	}
-	if !loads(ends) {
-		return b.showOhms(0, LeadOhms, sample{0, -ranges[0].EMF / b.inner(ranges[0])}, false), nil
-	}
-	was := m.Snapshot()
-	d, err := b.pick(m, ranges)
-	if back := b.back(m, was); err == nil {
-		err = back
-	}
-	return d, err
-}
-
-// back puts the machine where it was, solved, with the probe as it is now.
-func (b *Bench) back(m *harness.Machine, was *harness.Snapshot) error {
-	if err := m.Restore(was); err != nil {
-		return err
-	}
-	return m.Average(0, func(float64) {})
-}
-
-// pick tries the ranges from the lowest.
-func (b *Bench) pick(m *harness.Machine, ranges []Range) (Display, error) {
-	foreign, err := b.settled(m, 0, InputOhms)
-	if err != nil {
-		return Display{}, err
-	}
-	live := math.Abs(foreign.volts) > LiveVolts
-	for i, r := range ranges {
-		s, err := b.settled(m, r.EMF, b.inner(r))
-		if err != nil {
-			return Display{}, err
-		}
-		b.on = i
-		ratio := LeadOhms - s.volts/s.amps
-		if _, ok := r.count(b.cal.apply(b.dial, r, ratio)); ok || i == len(ranges)-1 {
-			return b.showOhms(i, ratio, s, live), nil
-		}
-	}
-	return Display{}, errors.New("no range") // not reached: the last range always shows
-}
-
-// showOhms shows a ratio on range i. The beeper only compares the voltage at the leads with what BeepOhms would leave there.
-func (b *Bench) showOhms(i int, ratio float64, s sample, live bool) Display {
-	r := accuracies[b.dial].Ranges[i]
-	d := r.overload()
-	if n, ok := r.count(b.cal.apply(b.dial, r, ratio)); ok {
-		d = r.show(n)
-	}
-	if b.dial == Continuity && s.volts+float64(-s.amps*LeadOhms) < r.EMF*BeepOhms/(BeepOhms+r.Ohms) {
-		d.Words = append(d.Words, BeepWord)
-	}
-	if live {
-		d.Words = append(d.Words, LiveWord)
-	}
-	return d
-}
-
-// settled puts the probe to a source and lets the circuit settle.
-func (b *Bench) settled(m *harness.Machine, emf, ohms float64) (sample, error) {
-	b.probe.Set(emf, ohms)
-	if err := m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
-		return sample{}, err
-	}
-	return b.sample(m)
 }

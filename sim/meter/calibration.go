@@ -20,7 +20,8 @@ const streams = 0x6d65746572 // "meter"
 func NewCalibration(seed uint64) Calibration {
 	r := rand.New(rand.NewPCG(seed, streams))
 	c := Calibration{gain: map[Function]float64{}, offset: map[Function]float64{}}
-	for _, f := range Functions() {
+	// New functions follow the old ones, so that the same seed goes on giving these the same errors.
+	for _, f := range []Function{Off, Volts, Ohms, Continuity, Amps, Millivolts, Diode, Hertz, Duty} {
 		g, o := float64(2*r.Float64())-1, float64(2*r.Float64())-1
 		c.gain[f] = 1 + float64(g*share*accuracies[f].Percent/100)
 		c.offset[f] = float64(o * share)

@@ -13,9 +13,13 @@ const Overload = "OL"
 const (
 	BeepWord     = "beep"         // continuity: under BeepOhms
 	LiveWord     = "live circuit" // ohms and continuity: the circuit has a voltage of its own, the number means nothing
+	RelativeWord = "relative"     // a reading taken before has been subtracted
 	OverloadWord = "overload"     // amps: more than the input may carry for long
 	FuseWord     = "fuse open"    // the fuse of the ammeter's input, or of the jumper
 )
+
+// Blank is what the display shows when there is nothing to tell, such as the duty of what does not repeat.
+const Blank = "----"
 
 // Texts of the tools that have no digits.
 const (

@@ -28,6 +28,16 @@ func TestDisplayIsQuantised(t *testing.T) {
 		{"a hundred volts", meter.Volts, 100.06, "100.1", "V", 100.1},
 		{"beyond all ranges", meter.Volts, 600, "OL", "V", 0},
 		{"not a number", meter.Volts, math.NaN(), "OL", "V", 0},
+		{"drop over a fuse", meter.Millivolts, 0.001234, "1.23", "mV", 0.00123},
+		{"drop along a wire", meter.Millivolts, 0.12344, "123.4", "mV", 0.1234},
+		{"too much for millivolts", meter.Millivolts, 0.6, "OL", "mV", 0},
+		{"silicon junction", meter.Diode, 0.5764, "0.576", "V", 0.576},
+		{"end of the diode test", meter.Diode, 2.5, "2.500", "V", 2.5},
+		{"open in the diode test", meter.Diode, 2.9, "OL", "V", 0},
+		{"flasher", meter.Hertz, 1.4167, "1.42", "Hz", 1.42},
+		{"pulse width", meter.Hertz, 200.04, "200.0", "Hz", 200},
+		{"wheel sensor", meter.Hertz, 1234.4, "1.234", "kHz", 1234},
+		{"duty", meter.Duty, 33.33, "33.3", "%", 33.3},
 		{"good joint", meter.Ohms, 0.104, "0.1", "Ω", 0.1},
 		{"coil", meter.Ohms, 85.13, "85.1", "Ω", 85.1},
 		{"kilohms", meter.Ohms, 1234.4, "1.234", "kΩ", 1234},
@@ -101,7 +111,7 @@ func TestNamesAreChecked(t *testing.T) {
 		assert.Equal(t, f, got)
 	}
 	_, err := meter.ParseFunction("farads")
-	assert.EqualError(t, err, `meter function "farads": must be one of off, volts, ohms, continuity, amps`)
+	assert.EqualError(t, err, `meter function "farads": must be one of off, volts, millivolts, ohms, continuity, diode, amps, hertz, duty`)
 	_, err = meter.ParseTool("spanner")
 	assert.EqualError(t, err, `tool "spanner": must be one of multimeter, test-lamp, jumper`)
 	_, err = meter.NewBench(meter.Kit{Tools: []meter.Tool{"spanner"}, Volts: 12}, meter.Ideal())

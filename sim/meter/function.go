@@ -27,6 +27,15 @@ const (
 	ShuntOhms = 0.03
 	// AmpsFuse is the rating in amperes of the fuse in the ammeter's input.
 	AmpsFuse = 10
+	// DiodeVolts and DiodeOhms are the source of the diode test: 1 mA into a short circuit, 0.8 mA through a junction. 2.5 to 3.5 V
+	// open and 0.5 to 1 mA are usual (common practice, no source).
+	DiodeVolts = 3
+	DiodeOhms  = 3000
+	// DiodeFull is the largest forward voltage that the diode test shows; beyond it, as with open leads, it shows Overload.
+	DiodeFull = 2.5
+	// SwingVolts is the least swing from peak to peak of which hertz and duty are told: some tenths of a volt are usual (common
+	// practice, no source).
+	SwingVolts = 0.5
 	// LiveVolts is the foreign voltage in volts from which the meter says "live circuit" in ohms. Against the 1 mA of the
 	// lowest range 10 mV falsify a reading by 10 Ω, a third of what beeps.
 	LiveVolts = 0.010
@@ -70,6 +79,12 @@ var accuracies = map[Function]Accuracy{
 		{Exponent: -2, Counts: MaxCounts, Unit: "V", Decimals: 2, Ohms: InputOhms},
 		{Exponent: -1, Counts: MaxCounts, Unit: "V", Decimals: 1, Ohms: InputOhms},
 	}},
+	// A range of its own for the small drops at joints and fuses, as better handhelds have it: 0.5 % + 2 counts, common practice, no
+	// source. It does not change to volts by itself.
+	Millivolts: {Percent: 0.5, Counts: 2, Ranges: []Range{
+		{Exponent: -5, Counts: MaxCounts, Unit: "mV", Decimals: 2, Ohms: InputOhms},
+		{Exponent: -4, Counts: MaxCounts, Unit: "mV", Decimals: 1, Ohms: InputOhms},
+	}},
 	// 0.8 % + 2 counts: ordinary handheld, common practice, no source. The test current into a short is 1 mA on the
 	// lowest range and a tenth of it on each next one.
 	Ohms: {Percent: 0.8, Counts: 2, Ranges: []Range{
@@ -83,6 +98,20 @@ var accuracies = map[Function]Accuracy{
 	Continuity: {Percent: 0.8, Counts: 2, Ranges: []Range{
 		{Exponent: -1, Counts: MaxCounts, Unit: "Ω", Decimals: 1, EMF: TestVolts, Ohms: 500},
 	}},
+	// 1 % + 3 counts: diode test of an ordinary handheld, common practice, no source.
+	Diode: {Percent: 1, Counts: 3, Ranges: []Range{
+		{Exponent: -3, Counts: 1000 * DiodeFull, Unit: "V", Decimals: 3, EMF: DiodeVolts, Ohms: DiodeOhms},
+	}},
+	// 0.1 % + 2 counts for frequency, 0.5 % + 5 counts for duty: ordinary handheld, common practice, no source.
+	Hertz: {Percent: 0.1, Counts: 2, Ranges: []Range{
+		{Exponent: -2, Counts: MaxCounts, Unit: "Hz", Decimals: 2, Ohms: InputOhms},
+		{Exponent: -1, Counts: MaxCounts, Unit: "Hz", Decimals: 1, Ohms: InputOhms},
+		{Exponent: 0, Counts: MaxCounts, Unit: "kHz", Decimals: 3, Ohms: InputOhms},
+		{Exponent: 1, Counts: MaxCounts, Unit: "kHz", Decimals: 2, Ohms: InputOhms},
+	}},
+	Duty: {Percent: 0.5, Counts: 5, Ranges: []Range{
+		{Exponent: -1, Counts: 1000, Unit: "%", Decimals: 1, Ohms: InputOhms},
+	}},
 	// 1.5 % + 3 counts: 10 A range of an ordinary handheld, common practice, no source. It still shows up to 20 A.
 	Amps: {Percent: 1.5, Counts: 3, Ranges: []Range{
 		{Exponent: -3, Counts: MaxCounts, Unit: "A", Decimals: 3, Ohms: ShuntOhms},
@@ -91,10 +120,31 @@ var accuracies = map[Function]Accuracy{
 }
 
 // Functions lists every position of the dial in its order on the dial, Off first.
-func Functions() []Function { return []Function{Off, Volts, Ohms, Continuity, Amps} }
+func Functions() []Function {
+	return []Function{Off, Volts, Millivolts, Ohms, Continuity, Diode, Amps, Hertz, Duty}
+}
 
-// Tools lists every tool in a fixed order.
-func Tools() []Tool { return []Tool{Multimeter, TestLamp, Jumper} }
+// UsualFunctions lists those that an exercise allows which names none.
+func UsualFunctions() []Function { return []Function{Volts, Ohms, Continuity, Amps} }
+
+// Passive reports whether the leads neither drive nor shunt what they touch on that function, so that they may stay where they are while
+// the vehicle is operated: off, and what only takes a voltage.
+func (f Function) Passive() bool {
+	switch f {
+	case Off, Volts, Millivolts, Hertz, Duty:
+		return true
+	}
+	return false
+}
+
+// drives reports whether the meter sends a current of its own through what its leads touch.
+func (f Function) drives() bool {
+	switch f {
+	case Ohms, Continuity, Diode:
+		return true
+	}
+	return false
+}
 
 // Valid reports whether f is a position of the dial.
 func (f Function) Valid() bool {
@@ -104,38 +154,6 @@ func (f Function) Valid() bool {
 		}
 	}
 	return false
-}
-
-// Valid reports whether t is a tool.
-func (t Tool) Valid() bool {
-	for _, u := range Tools() {
-		if t == u {
-			return true
-		}
-	}
-	return false
-}
-
-// Title is the tool's name for people.
-func (t Tool) Title() string {
-	switch t {
-	case TestLamp:
-		return "test lamp"
-	case Jumper:
-		return "fused jumper"
-	}
-	return string(t)
-}
-
-// Ends names the tool's two ends for people, end 0 first.
-func (t Tool) Ends() [2]string {
-	switch t {
-	case TestLamp:
-		return [2]string{"test lamp probe", "test lamp clip"}
-	case Jumper:
-		return [2]string{"jumper's first end", "jumper's second end"}
-	}
-	return [2]string{"red lead", "black lead"}
 }
 
 // Accuracy returns the stated accuracy and the ranges of f; the zero Accuracy for Off and unknown functions. The ranges
@@ -177,16 +195,4 @@ func ParseFunction(s string) (Function, error) {
 		names = append(names, string(f))
 	}
 	return "", fmt.Errorf("meter function %q: must be one of %s", s, strings.Join(names, ", "))
-}
-
-// ParseTool returns the tool with that name, or an error that lists them.
-func ParseTool(s string) (Tool, error) {
-	if t := Tool(s); t.Valid() {
-		return t, nil
-	}
-	var names []string
-	for _, t := range Tools() {
-		names = append(names, string(t))
-	}
-	return "", fmt.Errorf("tool %q: must be one of %s", s, strings.Join(names, ", "))
 }

@@ -12,6 +12,7 @@ import (
 func (b *Bench) Clear() {
 	clear(b.leads)
 	b.dial, b.on = Off, 0
+	b.keys = keys{}
 	b.lamp.SetState(b.fresh.lamp)
 	b.shunt.SetState(b.fresh.shunt)
 	b.jumper.SetState(b.fresh.jumper)
@@ -22,7 +23,10 @@ func (b *Bench) Clear() {
 func (b *Bench) ConnectLoads(m *harness.Machine) error {
 	for _, t := range Tools() {
 		ends, d := b.leads[t], b.device(t)
-		if d == nil || d == device.Device(b.probe) || !loads(ends) {
+		if t == Multimeter && b.Attached() && b.dial != Amps {
+			b.setProbe()
+		}
+		if d == nil || t == Multimeter && !b.Attached() || !loads(ends) {
 			if err := m.Detach(string(t)); err != nil {
 				return err
 			}
@@ -35,38 +39,80 @@ func (b *Bench) ConnectLoads(m *harness.Machine) error {
 	return nil
 }
 
-// Ideal returns what the multimeter would show if it were exact and had one range without end: volts, ohms or amperes, the load
-// that it is to the circuit included; NaN when it is off or has no lead placed, +Inf for an open circuit in ohms. In ohms and
-// continuity, foreign is the voltage that the circuit itself puts across the leads. The machine must carry what
-// ConnectLoads attaches, and be settled.
+// Attached reports whether ConnectLoads attaches the multimeter, once its leads are placed.
+func (b *Bench) Attached() bool {
+	switch b.dial {
+	case Amps, Diode, Hertz, Duty:
+		return true
+	}
+	return false
+}
+
+// Ideal returns what the multimeter would show if it were exact and had one range without end: in base units, the load
+// that it is to the circuit included, less what is subtracted in relative; NaN when it is off, has no lead placed or has nothing to
+// tell, +Inf for an open circuit in ohms and in the diode test. Where the meter drives a current of its own, foreign is the voltage
+// that the circuit itself puts across the leads. The machine must carry what ConnectLoads attaches, and be settled. An error means
+// that the circuit could not be solved.
 //
-// Volts and ohms follow from the Thevenin equivalent of the circuit at the leads, linearised where it stands.
-func (b *Bench) Ideal(m *harness.Machine) (value, foreign float64) {
+// Volts and ohms follow from the Thevenin equivalent of the circuit at the leads, linearised where it stands; the other functions are
+// read as Read does it.
+func (b *Bench) Ideal(m *harness.Machine) (value, foreign float64, err error) {
+	value, foreign, err = b.ideal(m)
+	b.keys.last, b.keys.shown = value, !math.IsNaN(value) && !math.IsInf(value, 0)
+	if b.keys.relative {
+		value -= b.keys.ref
+	}
+	return value, foreign, err
+}
+
+func (b *Bench) ideal(m *harness.Machine) (value, foreign float64, err error) {
 	ends := b.leads[Multimeter]
 	if b.dial == Off || (ends[0] == "" && ends[1] == "") {
-		return math.NaN(), 0
+		return math.NaN(), 0, nil
 	}
-	switch b.dial {
-	case Amps:
-		if !loads(ends) || b.shunt.Blown() {
-			return 0, 0
-		}
-		return b.shunt.Amps(m.Solver()), 0
-	case Volts:
-		if !loads(ends) {
-			return 0, 0
-		}
-		v, r := m.Thevenin(ends[0], ends[1])
-		return v * InputOhms / (InputOhms + r), 0
+	if b.dial.drives() {
+		return b.idealOhms(m, ends)
 	}
 	switch {
-	case ends[0] == "" || ends[1] == "":
-		return math.Inf(1), 0
-	case ends[0] == ends[1]:
-		return LeadOhms, 0
+	case b.dial == Amps && (!loads(ends) || b.shunt.Blown()):
+		return 0, 0, nil
+	case b.dial == Amps:
+		return b.shunt.Amps(m.Solver()), 0, nil
+	case b.dial == Hertz || b.dial == Duty:
+		w := beat{}
+		if loads(ends) {
+			w, err = b.beat(m)
+		}
+		return w.value(b.dial), 0, err
+	case !loads(ends):
+		return 0, 0, nil
 	}
 	v, r := m.Thevenin(ends[0], ends[1])
-	return r + LeadOhms, v * InputOhms / (InputOhms + r)
+	return v * InputOhms / (InputOhms + r), 0, nil
+}
+
+func (b *Bench) idealOhms(m *harness.Machine, ends [2]harness.Point) (value, foreign float64, err error) {
+	switch {
+	case ends[0] == "" || ends[1] == "":
+		return math.Inf(1), 0, nil
+	case ends[0] == ends[1] && b.dial == Diode:
+		return 0, 0, nil
+	case ends[0] == ends[1]:
+		return LeadOhms, 0, nil
+	}
+	if b.dial != Diode {
+		v, r := m.Thevenin(ends[0], ends[1])
+		return r + LeadOhms, v * InputOhms / (InputOhms + r), nil
+	}
+	was := m.Snapshot()
+	value, foreign, err = b.junction(m)
+	if back := b.back(m, was); err == nil {
+		err = back
+	}
+	if value > DiodeFull {
+		value = math.Inf(1)
+	}
+	return value, foreign, err
 }
 
 // Feeble limits of a reading in volts that the meter itself may pull elsewhere than its linear equivalent says: an open voltage that
@@ -79,7 +125,7 @@ const (
 // Feeble reports whether a reading in volts rests on so little that only connecting the meter tells what it shows.
 func (b *Bench) Feeble(m *harness.Machine) bool {
 	ends := b.leads[Multimeter]
-	if b.dial != Volts || !loads(ends) {
+	if b.dial != Volts && b.dial != Millivolts || !loads(ends) {
 		return false
 	}
 	v, r := m.Thevenin(ends[0], ends[1])

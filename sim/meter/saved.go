@@ -12,6 +12,7 @@ import (
 type Saved struct {
 	dial          Function
 	on            int
+	keys          keys
 	leads         [][2]harness.Point // in the order of Tools
 	shunt, jumper *device.Probe
 	states        [4][]float64 // of probe, shunt, jumper and lamp
@@ -19,7 +20,7 @@ type Saved struct {
 
 // Save returns the bench as it is.
 func (b *Bench) Save() *Saved {
-	s := &Saved{dial: b.dial, on: b.on, shunt: b.shunt, jumper: b.jumper}
+	s := &Saved{dial: b.dial, on: b.on, keys: b.keys, shunt: b.shunt, jumper: b.jumper}
 	for _, t := range Tools() {
 		s.leads = append(s.leads, b.leads[t])
 	}
@@ -31,7 +32,7 @@ func (b *Bench) Save() *Saved {
 
 // Load puts the bench back to what it was when it was saved. A machine that carries its tools is not touched.
 func (b *Bench) Load(s *Saved) {
-	b.dial, b.on, b.shunt, b.jumper = s.dial, s.on, s.shunt, s.jumper
+	b.dial, b.on, b.keys, b.shunt, b.jumper = s.dial, s.on, s.keys, s.shunt, s.jumper
 	for i, t := range Tools() {
 		b.leads[t] = s.leads[i]
 	}

@@ -433,7 +433,7 @@ func (p *pen) chooseFuse(c *column, connector string) {
 func (p *pen) chooseDial(c *column) {
 	m := p.m
 	for _, f := range append([]meter.Function{meter.Off}, m.job.Exercise.Functions...) {
-		w := dialWords[f]
+		w := dialWord(f)
 		c.full(btn{id: "turn/" + string(f), label: w[0] + map[bool]string{true: "", false: "   " + functionWord(f)}[f == meter.Off || f == meter.Continuity], say: w[1], role: Choice, on: m.dialled() == f, act: func() {
 			m.back()
 			if m.dialled() != f {
@@ -441,6 +441,8 @@ func (p *pen) chooseDial(c *column) {
 			}
 		}})
 	}
+	c.gap(4)
+	c.row(m.meterKeys("turn/")...)
 }
 
 var readTitles = map[string]string{"notes": "How the circuit works", "hints": "Testing hints", "symptoms": "Symptom guide"}

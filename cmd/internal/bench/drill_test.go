@@ -48,7 +48,11 @@ func (r *rig) dial(f meter.Function) {
 		r.click("dial/" + string(f))
 		return
 	}
-	r.click("strip/dial")
+	if r.m.Frame(r.size).Find("tray/dial") != nil {
+		r.click("tray/dial")
+	} else {
+		r.click("strip/dial")
+	}
 	r.click("turn/" + string(f))
 }
 

@@ -109,7 +109,7 @@ func (m *Model) adviseReading() advice {
 	}
 	switch {
 	case m.dialled() == meter.Off && m.offers(meter.Volts):
-		return advice{"Next: turn the meter to V.", []string{"dial/volts", "strip/dial"}}
+		return advice{"Next: turn the meter to V.", []string{"dial/volts", "tray/dial", "strip/dial"}}
 	case ends[1] == "":
 		return advice{"Next: take the black lead.", []string{leadID(leadEnd{meter.Multimeter, 1})}}
 	case ends[0] == "":

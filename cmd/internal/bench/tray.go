@@ -8,15 +8,6 @@ import (
 	"faultloom/sim/meter"
 )
 
-// dialWords is what stands on the meter's dial, and what each position is called.
-var dialWords = map[meter.Function][2]string{
-	meter.Off:        {"Off", "Meter off"},
-	meter.Volts:      {"V", "Meter to volts"},
-	meter.Ohms:       {"Ω", "Meter to ohms"},
-	meter.Continuity: {"Beep", "Meter to continuity"},
-	meter.Amps:       {"A", "Meter to amps"},
-}
-
 func (m *Model) has(t meter.Tool) bool {
 	for _, u := range m.job.Exercise.Tools {
 		if t == u {
@@ -76,103 +67,6 @@ func (p *pen) toolBox(r draw.Rect, t meter.Tool) {
 	p.small(rest, t, true)
 }
 
-// multimeter shows its two leads, the display and the dial.
-func (p *pen) multimeter(r draw.Rect) {
-	top, rest := r.CutTop(p.leadHeight())
-	p.leadPair(top, meter.Multimeter)
-	_, rest = rest.CutTop(6)
-	p.l.Rect(rest, p.th.Space.Radius*1.4, p.th.Case, draw.Pen(p.th.CaseEdge, 2))
-	in := rest.Inset(5)
-	dial, face := in.CutBottom(p.leadHeight() - 6)
-	face.H -= 4
-	p.display(face)
-	p.dial(dial)
-}
-
-func (p *pen) dial(r draw.Rect) {
-	m := p.m
-	fs := append([]meter.Function{meter.Off}, m.job.Exercise.Functions...)
-	gap := 3.0
-	w := (r.W - gap*float64(len(fs)-1)) / float64(len(fs))
-	for i, f := range fs {
-		q := draw.Rect{X: r.X + float64(i)*(w+gap), Y: r.Y, W: w, H: r.H}
-		p.dialButton(q, f)
-	}
-}
-
-// dialButton is one position of the dial: the chosen one is lit and has the pointer over it.
-func (p *pen) dialButton(r draw.Rect, f meter.Function) {
-	m := p.m
-	on := m.dialled() == f
-	words := dialWords[f]
-	if words[0] == "" {
-		words = [2]string{string(f), "Meter to " + string(f)}
-	}
-	id := "dial/" + string(f)
-	w := p.add(Widget{ID: id, Label: words[1], Role: Choice, Enabled: !m.st.Closed, On: on, Stop: true, act: func() {
-		if m.dialled() != f {
-			m.do(attempt.Dial{Function: f})
-		}
-	}}, r)
-	fill, ink := p.th.CaseEdge, p.th.OnCase
-	face := draw.Regular
-	if on {
-		fill, ink, face = p.th.OnCase, p.th.CaseEdge, draw.Bold
-	} else if m.hover == id {
-		fill = p.th.Case
-	}
-	p.l.BeginGroup(id, words[1])
-	p.l.Rect(r, p.th.Space.Radius, fill, draw.Pen(p.th.CaseEdge, 1))
-	size := min(p.th.Type.Body, p.th.Type.Body*(r.W-6)/max(draw.Measure(words[0], draw.Bold, p.th.Type.Body), 1))
-	p.line(r, r.X+r.W/2, words[0], draw.TextStyle{Size: size, Face: face, Colour: ink, Align: draw.Middle}, r)
-	if on { // the pointer
-		c := draw.Point{X: r.X + r.W/2, Y: r.Y}
-		p.l.Polygon([]draw.Point{{X: c.X - 6, Y: c.Y - 1}, {X: c.X + 6, Y: c.Y - 1}, {X: c.X, Y: c.Y + 6}}, p.th.Accent, draw.Stroke{})
-	}
-	p.l.EndGroup()
-	p.ring(w, r)
-}
-
-func (m *Model) dialled() meter.Function {
-	if m.st.Dial == "" {
-		return meter.Off
-	}
-	return m.st.Dial
-}
-
-// display shows what the multimeter shows.
-func (p *pen) display(r draw.Rect) {
-	m := p.m
-	d := m.st.Displays[meter.Multimeter]
-	f := m.dialled()
-	reading := draw.Reading{Digits: d.Text, Unit: d.Unit}
-	if f == meter.Off {
-		reading.Digits, reading.Unit = "", ""
-	}
-	for _, w := range d.Words {
-		reading.Words = append(reading.Words, draw.Annunciator{Word: w, On: true})
-	}
-	if f != meter.Off && len(reading.Words) == 0 {
-		reading.Words = []draw.Annunciator{{Word: functionWord(f), On: true}}
-	}
-	th := p.th
-	p.l.PushClip(r)
-	th.Display(p.l, r, reading)
-	p.l.PopClip()
-	if f == meter.Off {
-		p.oneLine(r.InsetXY(10, 0), "off: choose V, Ω or another below", draw.TextStyle{Size: p.th.Type.Caption, Colour: p.th.ScreenInk, Align: draw.Middle})
-	}
-	if has(d.Words, "meter fuse open") {
-		b := btn{id: "fuse/multimeter", label: "New meter fuse", small: true, main: true, act: func() { m.do(attempt.ResetFuse{Tool: meter.Multimeter}) }}
-		q := draw.Rect{X: r.X + 6, Y: r.MaxY() - p.touch - 4, W: min(p.width(b), r.W*0.6), H: p.touch}
-		p.button(q, b)
-	}
-}
-
-func functionWord(f meter.Function) string {
-	return map[meter.Function]string{meter.Volts: "volts", meter.Ohms: "ohms", meter.Continuity: "continuity", meter.Amps: "amps"}[f]
-}
-
 func has(words []string, want string) bool {
 	for _, w := range words {
 		if strings.Contains(w, want) {
@@ -180,22 +74,6 @@ func has(words []string, want string) bool {
 		}
 	}
 	return false
-}
-
-// reading is the multimeter's display in one phrase, for strips, cards and assistive tools.
-func (m *Model) reading() string {
-	if m.dialled() == meter.Off {
-		return "meter off"
-	}
-	d := m.st.Displays[meter.Multimeter]
-	s := strings.TrimSpace(d.Text + " " + d.Unit)
-	if s == "" {
-		s = "----"
-	}
-	if len(d.Words) > 0 {
-		s += ", " + strings.Join(d.Words, ", ")
-	}
-	return s
 }
 
 // small shows a tool that has no digits, with its name unless that stands beside it already.
@@ -264,7 +142,7 @@ func (p *pen) trayTall(r draw.Rect) {
 				dial, face := in.CutBottom(p.leadHeight() - 4)
 				face.H -= 5
 				p.display(face)
-				p.dial(dial)
+				p.controls(dial)
 			} else {
 				p.small(c.box(max(58*p.k, p.touch+34*p.k)), t, false)
 			}
@@ -308,7 +186,7 @@ func (p *pen) strip(r draw.Rect) {
 		in.W -= 6
 	}
 	if m.has(meter.Multimeter) {
-		word := dialWords[m.dialled()][0]
+		word := dialWord(m.dialled())[0]
 		if m.dialled() == meter.Off {
 			word = "Dial"
 		}
@@ -331,7 +209,7 @@ func (p *pen) display1(r draw.Rect) {
 	p.l.Rect(r, p.th.Space.Radius, p.th.Screen, draw.Pen(p.th.CaseEdge, 1))
 	in := r.InsetXY(7, 3)
 	d := m.st.Displays[meter.Multimeter]
-	words := strings.Join(d.Words, ", ")
+	words := strings.Join(displayWords(d), ", ")
 	if m.tool != meter.Multimeter {
 		words = strings.TrimPrefix(words+"; "+m.tool.Title()+": "+m.toolWord(m.tool), "; ")
 	}

@@ -20,3 +20,29 @@ func Cycling() *harness.Harness {
 	b.wire("4", "BAT.31", "G", 1, 16, "BK", "")
 	return b.h
 }
+
+// Flashing returns a harness in which a flasher unit flashes two lamps of 21 W, of which one is at XL.1.a and XL.2.a.
+func Flashing() *harness.Harness {
+	b := &builder{h: &harness.Harness{
+		ID: "flashing", Title: "flashing lamps",
+		Vehicle: harness.Vehicle{Fleet: "XX-00", Title: "made-up vehicle", Outline: "plain", Volts: 12, Celsius: 20},
+		Grounds: []harness.GroundPoint{{ID: "G", Title: "ground point"}},
+		Splices: []harness.Splice{{ID: "S"}},
+	}}
+	b.component("BAT", "battery", map[string]float64{"capacity": 10000}, "")
+	b.component("FL", "flasher", map[string]float64{"load": 42}, "")
+	b.component("L1", "lamp", map[string]float64{"power": 21}, "")
+	b.component("L2", "lamp", map[string]float64{"power": 21}, "")
+	b.connector("XF", harness.Plug, "FL", names("flasher")...)
+	b.connector("XL", harness.Plug, "L1", names("lamp")...)
+	b.connector("XR", harness.Plug, "L2", names("lamp")...)
+	b.wire("1", "BAT.30", "XF.1.a", 1, 2.5, "RD", "")
+	b.wire("2", "XF.2.a", "S", 1, 2.5, "GN", "")
+	b.wire("3", "S", "XL.1.a", 1, 1.5, "GN", "")
+	b.wire("4", "S", "XR.1.a", 1, 1.5, "GN", "")
+	b.wire("5", "XL.2.a", "G", 1, 1.5, "BK", "")
+	b.wire("6", "XR.2.a", "G", 1, 1.5, "BK", "")
+	b.wire("7", "XF.3.a", "G", 1, 1.5, "BK", "")
+	b.wire("8", "BAT.31", "G", 1, 16, "BK", "")
+	return b.h
+}
