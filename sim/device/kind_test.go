@@ -22,8 +22,11 @@ func example(k device.Kind) device.Spec {
 		if p.Required {
 			s.Values[p.Key] = math.Sqrt(max(p.Min, 1e-3) * min(p.Max, 100)) // somewhere in the middle
 		}
-		if p.Key == "diode" {
+		switch p.Key {
+		case "diode":
 			s.Values[p.Key] = 1
+		case "termination":
+			s.Values[p.Key] = 120
 		}
 	}
 	if k.Logic {

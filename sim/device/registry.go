@@ -25,7 +25,7 @@ func families() []family {
 		motorFamily(), wiperFamily(), solenoidFamily(), alternatorFamily(),
 		resistorFamily(), resistorPackFamily(), diodeFamily(), suppressorFamily(),
 		potentiometerFamily(), thermistorFamily(), platinumFamily(),
-		moduleFamily(),
+		moduleFamily(), nodeFamily(),
 	}
 }
 

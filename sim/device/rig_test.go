@@ -57,6 +57,7 @@ func (r *rig) branch(a, b int, br circuit.Branch) circuit.ID {
 
 func (r *rig) compile() *rig {
 	var err error
+	device.Introduce(r.devices)
 	r.solver, err = circuit.Compile(&r.net)
 	require.NoError(r.t, err)
 	return r

@@ -51,6 +51,7 @@ func (r *rig) branch(a, b int, br circuit.Branch) circuit.ID {
 
 func (r *rig) compile() *rig {
 	if r.err == nil {
+		device.Introduce(r.devices)
 		r.solver, r.err = circuit.Compile(&r.net)
 	}
 	return r
