@@ -43,7 +43,11 @@ func (w *wiring) does(faults ...fault.Fault) (string, error) {
 		for _, a := range list {
 			switch a := a.(type) {
 			case harness.SeriesOhms:
-				parts = append(parts, fmt.Sprintf("%s %v", w.limbs[a.Where], a.Ohms))
+				does := fmt.Sprintf("%s %v", w.limbs[a.Where], a.Ohms)
+				if a.When != harness.Always { // then it counts too what is shaken, warmed or cooled
+					does += fmt.Sprintf(" when %d at %s %s", a.When, a.Where, a.Inside)
+				}
+				parts = append(parts, does)
 			case harness.Bridge:
 				if a.B < a.A {
 					a.A, a.B = a.B, a.A

@@ -264,7 +264,7 @@ func (a *Attempt) Records() []Record { return slices.Clone(a.records) }
 func (a *Attempt) State() State {
 	s := a.state
 	s.Controls, s.Unplugged, s.OpenLooms, s.Accessed = maps.Clone(s.Controls), maps.Clone(s.Unplugged), maps.Clone(s.OpenLooms), maps.Clone(s.Accessed)
-	s.Effects, s.Fuses = maps.Clone(s.Effects), maps.Clone(s.Fuses)
+	s.Effects, s.Fuses, s.Celsius = maps.Clone(s.Effects), maps.Clone(s.Fuses), maps.Clone(s.Celsius)
 	s.Leads, s.Displays = maps.Clone(s.Leads), maps.Clone(s.Displays)
 	s.Reach, s.Marks, s.Shown = slices.Clone(s.Reach), slices.Clone(s.Marks), slices.Clone(s.Shown)
 	s.Repairs, s.Log = slices.Clone(s.Repairs), slices.Clone(s.Log)
@@ -282,6 +282,7 @@ func (a *Attempt) look(obs Observation, log []Entry) State {
 		Marks: slices.Clone(t.marks), Shown: slices.Clone(t.shown),
 		Finding: t.finding, Repairs: slices.Clone(t.repairs), Log: log, Stage: t.stage,
 	}
+	s.Shaking, s.Celsius = a.w.m.Shaking(), a.w.felt()
 	if s.Displays == nil {
 		s.Displays = map[meter.Tool]meter.Display{}
 	}

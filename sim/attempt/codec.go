@@ -42,7 +42,7 @@ func malformed(format string, args ...any) error {
 
 // shapes lists one zero value of every action, in the order used in messages.
 func shapes() []Action {
-	return []Action{Operate{}, Mark{}, Study{}, Dial{}, Relative{}, Capture{}, Lead{}, Unplug{}, Plug{}, OpenLoom{}, CloseLoom{}, Inspect{},
+	return []Action{Operate{}, Mark{}, Study{}, Dial{}, Relative{}, Capture{}, Lead{}, Unplug{}, Plug{}, OpenLoom{}, CloseLoom{}, Inspect{}, Wiggle{}, Warm{}, Cool{},
 		Find{}, Repair{}, FitFuse{}, ResetFuse{}, Ask{}, Wait{}, Close{}}
 }
 

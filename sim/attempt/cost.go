@@ -114,6 +114,12 @@ func ownCost(h *harness.Harness, act Action) float64 {
 			return costFollow
 		}
 		return costInspect
+	case Wiggle:
+		return costWiggle
+	case Warm:
+		return costWarm
+	case Cool:
+		return costCool
 	case Find:
 		return costFind
 	case Repair:
@@ -184,6 +190,8 @@ func placesOf(h *harness.Harness, act Action) []place {
 		return placesAt(h, act.Connector)
 	case Inspect:
 		return placesAt(h, act.Place)
+	case Wiggle, Warm, Cool:
+		return placesAt(h, provoked(act))
 	case Repair:
 		if r, err := fault.ParseRepair(act.Repair); err == nil {
 			return placesAt(h, r.Place)

@@ -203,6 +203,7 @@ func (m *Model) hold(seconds float64) error {
 func (m *Model) rest(seconds float64) error {
 	if !m.exact && m.still > seconds {
 		m.still -= seconds
+		m.w.m.Age(seconds)
 		return nil
 	}
 	return m.hold(seconds)
@@ -222,7 +223,15 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		m.sight.Clicked[i] = false
 	}
 	m.sight.Restless, m.sight.Stirs = false, 0
-	if err := m.rest(float64(whole-after) * Tick); err != nil {
+	let, err := w.release()
+	if err != nil {
+		return nil, err
+	}
+	pass := m.rest
+	if let {
+		pass = m.hold
+	}
+	if err := pass(float64(whole-after) * Tick); err != nil {
 		return nil, err
 	}
 	restless := m.sight.Restless
@@ -249,7 +258,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	if err := connect(w.m); err != nil {
 		return nil, err
 	}
-	pass := m.hold
+	pass = m.hold
 	if !m.changes(rec) {
 		pass = m.rest
 	}

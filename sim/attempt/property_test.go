@@ -67,7 +67,16 @@ func (m *monkey) action() attempt.Action {
 	case n < 24:
 		return attempt.CloseLoom{Splice: pick(r, m.h.Splices).ID}
 	case n < 25:
-		return attempt.Inspect{Place: pick(r, m.places)}
+		place := pick(r, m.places)
+		switch r.IntN(4) {
+		case 0:
+			return attempt.Wiggle{Place: place}
+		case 1:
+			return attempt.Warm{Place: place}
+		case 2:
+			return attempt.Cool{Place: place}
+		}
+		return attempt.Inspect{Place: place}
 	case n < 26:
 		f := pick(r, m.entries).Fault
 		if f.Kind != fault.WrongRating {

@@ -56,6 +56,8 @@ func (w *world) refuse(t *track, act Action) string {
 		}
 	case Inspect:
 		return w.lookable(act.Place)
+	case Wiggle, Warm, Cool:
+		return w.refuseProvoking(act)
 	case Find:
 		f, err := fault.Parse(act.Fault)
 		if err == nil {

@@ -18,21 +18,23 @@ type State struct {
 	Ticks  int64 `json:"ticks"` // bench time passed
 	Closed bool  `json:"closed"`
 
-	Controls  map[string]string            `json:"controls"`  // position by control
-	Effects   map[string]device.Effect     `json:"effects"`   // what is noticed now, by component
-	Unplugged map[string]bool              `json:"unplugged"` // connectors that are parted
-	Fuses     map[string]FuseState         `json:"fuses"`     // by holder connector
-	OpenLooms map[string]bool              `json:"openLooms"` // by splice
-	Accessed  map[string]bool              `json:"accessed"`  // places whose covers are off
-	Reach     []Reachable                  `json:"reach"`     // every point with whether a lead can reach it now, in a fixed order
-	Dial      meter.Function               `json:"dial"`      // the multimeter's
-	Relative  bool                         `json:"relative"`  // the multimeter subtracts a reading
-	Capture   bool                         `json:"capture"`   // it keeps the extremes
-	Leads     map[meter.Tool][2]string     `json:"leads"`     // points of each tool's two ends, "" when lifted
-	Displays  map[meter.Tool]meter.Display `json:"displays"`  // what each tool shows now
-	Marks     []int                        `json:"marks"`     // per check line: 0 unmarked, 1 good, -1 not good; since the last change of plan stage
-	Shown     []bool                       `json:"shown"`     // per check line: its settings have been operated since the stage began
-	Stage     string                       `json:"stage"`     // of the plan, in which the attempt is now: confirm, isolate, repair, retest
+	Controls  map[string]string            `json:"controls"`          // position by control
+	Effects   map[string]device.Effect     `json:"effects"`           // what is noticed now, by component
+	Unplugged map[string]bool              `json:"unplugged"`         // connectors that are parted
+	Fuses     map[string]FuseState         `json:"fuses"`             // by holder connector
+	OpenLooms map[string]bool              `json:"openLooms"`         // by splice
+	Accessed  map[string]bool              `json:"accessed"`          // places whose covers are off
+	Shaking   string                       `json:"shaking,omitempty"` // the place that is being wiggled: Effects and Displays are what it does
+	Celsius   map[string]float64           `json:"celsius,omitempty"` // temperature by id of what a finger tells from the rest
+	Reach     []Reachable                  `json:"reach"`             // every point with whether a lead can reach it now, in a fixed order
+	Dial      meter.Function               `json:"dial"`              // the multimeter's
+	Relative  bool                         `json:"relative"`          // the multimeter subtracts a reading
+	Capture   bool                         `json:"capture"`           // it keeps the extremes
+	Leads     map[meter.Tool][2]string     `json:"leads"`             // points of each tool's two ends, "" when lifted
+	Displays  map[meter.Tool]meter.Display `json:"displays"`          // what each tool shows now
+	Marks     []int                        `json:"marks"`             // per check line: 0 unmarked, 1 good, -1 not good; since the last change of plan stage
+	Shown     []bool                       `json:"shown"`             // per check line: its settings have been operated since the stage began
+	Stage     string                       `json:"stage"`             // of the plan, in which the attempt is now: confirm, isolate, repair, retest
 	Finding   string                       `json:"finding,omitempty"`
 	Repairs   []string                     `json:"repairs,omitempty"`
 	Log       []Entry                      `json:"log"` // what the job card shows, oldest first

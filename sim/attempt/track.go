@@ -151,7 +151,7 @@ func (t *track) turn(act Action) {
 		}
 	case t.stage == StageRepair || t.stage == StageRetest:
 		switch act := act.(type) {
-		case Operate, Mark:
+		case Operate, Mark, Wiggle, Warm, Cool:
 			t.stage = StageRetest
 		case Lead:
 			if act.Point != "" {
@@ -168,7 +168,7 @@ func touches(act Action) bool {
 	switch act := act.(type) {
 	case Lead:
 		return act.Point != ""
-	case Unplug, OpenLoom, Inspect, Find, Repair, FitFuse:
+	case Unplug, OpenLoom, Inspect, Wiggle, Warm, Cool, Find, Repair, FitFuse:
 		return true
 	}
 	return false

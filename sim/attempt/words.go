@@ -74,6 +74,12 @@ func (w wording) did(act Action) string {
 		return "loom closed at " + act.Splice
 	case Inspect:
 		return "looked at " + act.Place
+	case Wiggle:
+		return act.Place + " wiggled"
+	case Warm:
+		return act.Place + " warmed"
+	case Cool:
+		return act.Place + " cooled"
 	case Find:
 		return "finding: " + w.fault(act.Fault)
 	case Repair:
@@ -113,6 +119,9 @@ func (w wording) showed(rec Record) string {
 		if d, ok := rec.Observation.Displays[t]; ok {
 			parts = append(parts, reading(t, d))
 		}
+	}
+	if _, ok := rec.Action.(Wiggle); ok && len(parts) == 0 {
+		parts = append(parts, "nothing changes")
 	}
 	return strings.Join(parts, "; ")
 }

@@ -80,8 +80,18 @@ func (w *world) step(t *track, act Action) (Observation, error) {
 		after = whole
 	}
 	var obs Observation
+	if _, err := w.release(); err != nil {
+		return obs, err
+	}
 	if err := w.pass(whole-after, &obs); err != nil {
 		return obs, err
+	}
+	var atRest map[meter.Tool]meter.Display
+	if _, ok := act.(Wiggle); ok && why == "" {
+		var err error
+		if atRest, err = w.bench.Read(w.m); err != nil {
+			return obs, err
+		}
 	}
 	if why == "" {
 		if err := w.apply(act); err != nil {
@@ -98,7 +108,9 @@ func (w *world) step(t *track, act Action) (Observation, error) {
 		obs.Seen = w.seen(inspect.Place)
 	}
 	obs.Ticks, obs.Refused = w.ticks, why
-	return obs, w.notice(&obs)
+	err := w.notice(&obs)
+	flicker(atRest, obs.Displays)
+	return obs, err
 }
 
 // pass lets ticks go by.
@@ -181,6 +193,8 @@ func (w *world) apply(act Action) error {
 		w.m.OpenLoom(act.Splice)
 	case CloseLoom:
 		w.m.CloseLoom(act.Splice)
+	case Wiggle, Warm, Cool:
+		return w.provoke(act)
 	case Repair:
 		r, err := fault.ParseRepair(act.Repair)
 		if err != nil {

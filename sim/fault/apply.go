@@ -85,6 +85,9 @@ func (b *Book) Alterations(f Fault) ([]harness.Alteration, error) {
 		holder, _ := b.holder(name)
 		return []harness.Alteration{harness.WrongFuse{Connector: holder, Amps: f.Severity}}, nil
 	}
+	if f.Kind.fickle() {
+		return []harness.Alteration{b.comesAndGoes(f)}, nil
+	}
 	if firstWord(f.Place) == placeComponent {
 		return []harness.Alteration{harness.Spoil{Component: name, Defect: string(f.Kind), Severity: f.Severity}}, nil
 	}
@@ -172,6 +175,9 @@ func (b *Book) checkPlace(f Fault) error {
 		if !ok {
 			return fmt.Errorf("there is no component %s", name)
 		}
+		if f.Kind.fickle() {
+			return b.checkJoint(name, f)
+		}
 		if _, ok := b.defect(name, f.Kind); !ok {
 			var names []string
 			for _, d := range b.defects[i] {
@@ -194,6 +200,10 @@ func (b *Book) checkWire(f Fault, name string) error {
 		return fmt.Errorf("there is no wire %s", name)
 	}
 	switch f.Kind {
+	case Shaky:
+		if !b.h.Wires[b.wires[name]].Flexing {
+			return fmt.Errorf("wire %s passes no moving part that could break it inside its insulation", name)
+		}
 	case ShortToSupply:
 		if b.positive == "" {
 			return fmt.Errorf("there is no battery")

@@ -32,6 +32,14 @@ const (
 	flexes          = 4.0 // times as likely in a wire that flexes
 	likelyDefect    = 0.5 // times the defect's own likelihood
 	likelyWrongFuse = 0.3
+
+	likelyShakyTerminal = 3.0
+	likelyShakyCrimp    = 1.0
+	likelyShakyRing     = 2.0
+	likelyShakyWire     = 0.5 // of a wire that flexes
+	likelySpliceFickle  = 0.3
+	likelyJointHot      = 0.2
+	likelyJointCold     = 0.05
 )
 
 // Catalogue is the package's Catalogue.
@@ -52,6 +60,7 @@ func (b *Book) Catalogue() []Entry {
 		for _, d := range b.defects[i] {
 			add(Fault{Place: placeComponent + " " + c.ID, Kind: Kind(d.Name)}, likelyDefect*d.Likelihood, d.Visible)
 		}
+		b.listJointsOf(c, add)
 		if _, ok := b.holder(c.ID); ok {
 			for _, amps := range b.wrongRatings(c.ID) {
 				add(Fault{Place: placeFuse + " " + c.ID, Kind: WrongRating, Severity: amps}, likelyWrongFuse, true)
@@ -76,6 +85,9 @@ func (b *Book) listWires(add adder) {
 		visible := w.Bundle == "" || w.Flexing
 		add(Fault{Place: place, Kind: Open}, times*likelyWireOpen, false)
 		add(Fault{Place: place, Kind: HighResistance}, times*likelyWireHigh, false)
+		if w.Flexing {
+			add(Fault{Place: place, Kind: Shaky}, likelyShakyWire, false)
+		}
 		if !b.endsAt(i, b.grounded) {
 			add(Fault{Place: place, Kind: ShortToGround}, times*likelyToGround, visible)
 		}
@@ -179,6 +191,7 @@ func (b *Book) listConnectors(add adder) {
 			place := CavityPlace(c.ID, cav.Number, "a")
 			add(Fault{Place: place, Kind: Corroded}, likelyCorroded, true)
 			add(Fault{Place: place, Kind: Spread}, likelySpread, true)
+			add(Fault{Place: place, Kind: Shaky}, likelyShakyTerminal, true)
 			if i+1 < len(c.Cavities) && b.leads(c, c.Cavities[i+1]) {
 				add(Fault{Place: place, Kind: Leakage, Other: c.ID + "." + c.Cavities[i+1].Number}, likelyLeakage, true)
 			}
@@ -205,6 +218,7 @@ func (b *Book) listCrimp(p harness.Point, add adder) {
 	place := placeCrimp + " " + string(p)
 	add(Fault{Place: place, Kind: Open}, likelyCrimpOpen, true)
 	add(Fault{Place: place, Kind: HighResistance}, likelyCrimpHigh, false)
+	add(Fault{Place: place, Kind: Shaky}, likelyShakyCrimp, false)
 }
 
 // listJoints adds splices, ground points, rings and posts.
@@ -214,6 +228,8 @@ func (b *Book) listJoints(add adder) {
 			place := placeSplice + " " + s.ID + " " + w
 			add(Fault{Place: place, Kind: Open}, likelySpliceOpen, true)
 			add(Fault{Place: place, Kind: HighResistance}, likelySpliceHigh, true)
+			add(Fault{Place: place, Kind: OpensHot}, likelySpliceFickle, false)
+			add(Fault{Place: place, Kind: OpensCold}, likelySpliceFickle, false)
 		}
 	}
 	for _, g := range b.h.Grounds {
@@ -246,6 +262,7 @@ func (b *Book) listRings(stud harness.Point, add adder) {
 		place := placeRing + " " + string(p)
 		add(Fault{Place: place, Kind: Open}, likelyRingOpen, true)
 		add(Fault{Place: place, Kind: HighResistance}, likelyRingHigh, true)
+		add(Fault{Place: place, Kind: Shaky}, likelyShakyRing, true)
 		b.listCrimp(p, add)
 	}
 }

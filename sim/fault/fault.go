@@ -23,6 +23,11 @@ const (
 	Spread         Kind = "spread"  // a terminal whose spring has been bent open
 	Leakage        Kind = "leakage" // a wet path between two cavities of a connector; Other is the other cavity, "X1.4"
 	WrongRating    Kind = "wrong-fuse"
+
+	// The kinds that come and go. At rest, at the temperature of a workshop, nothing is wrong.
+	Shaky     Kind = "shaky"      // open while it shakes
+	OpensHot  Kind = "opens-hot"  // open while it is hotter than harness.HotAbove; in a component, Other is the terminal
+	OpensCold Kind = "opens-cold" // open while it is colder than harness.ColdBelow; in a component, Other is the terminal
 )
 
 // Fault is one thing that is wrong. Its text form is that of String.
@@ -31,7 +36,7 @@ type Fault struct {
 	// "crimp X1.3.a", "splice S1 31b", "ring G1.31b", "ground G1", "component K1", "fuse F1".
 	Place string
 	Kind  Kind
-	Other string // the other wire or cavity, "" if none
+	Other string // the other wire or cavity, or a component's terminal, "" if none
 	// Severity is in ohms; of a wrong fuse its rating in amperes; of a component's defect in that defect's own dimension.
 	// 0 stands for the catalogue's typical value, or none.
 	Severity float64

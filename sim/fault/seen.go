@@ -65,6 +65,10 @@ func (b *Book) within(cavity, name string) bool {
 
 // visible reports whether the fault is of a sort that can be seen at all.
 func (b *Book) visible(f Fault) bool {
+	if f.Kind.fickle() {
+		// A loose terminal or nut is seen; a joint or a wire that breaks inside is not.
+		return f.Kind == Shaky && (firstWord(f.Place) == placeCavity || firstWord(f.Place) == placeRing)
+	}
 	name := placeName(f.Place)
 	switch firstWord(f.Place) {
 	case placeWire:

@@ -24,6 +24,8 @@ const maxText = 300
 //	cavity X1.3 leakage X1.4 5000 ohm
 //	fuse F1 wrong-fuse 30 A
 //	component K1 coil-open
+//	cavity X1.3 shaky
+//	component K1 opens-hot 86
 func (f Fault) String() string {
 	var b strings.Builder
 	b.WriteString(f.Place + " " + string(f.Kind))
@@ -86,7 +88,7 @@ func Parse(text string) (Fault, error) {
 	if err := f.checkKind(); err != nil {
 		return Fault{}, fmt.Errorf("fault %q: %w", text, err)
 	}
-	if f.Kind.hasOther() {
+	if f.hasOther() {
 		if len(rest) == 0 {
 			return Fault{}, fmt.Errorf("fault %q: %s needs what it goes to, such as %q", text, f.Kind, f.Kind.example())
 		}
@@ -155,10 +157,14 @@ func placeWords() []string {
 func kindsOf(word string) []Kind {
 	switch word {
 	case placeWire:
-		return []Kind{Open, HighResistance, ShortToGround, ShortToSupply, ShortToWire}
+		return []Kind{Open, HighResistance, ShortToGround, ShortToSupply, ShortToWire, Shaky}
 	case placeCavity:
-		return []Kind{BackedOut, Corroded, Spread, Leakage}
-	case placeCrimp, placeSplice, placeRing, placeGround:
+		return []Kind{BackedOut, Corroded, Spread, Leakage, Shaky}
+	case placeCrimp, placeRing:
+		return []Kind{Open, HighResistance, Shaky}
+	case placeSplice:
+		return []Kind{Open, HighResistance, OpensHot, OpensCold}
+	case placeGround:
 		return []Kind{Open, HighResistance}
 	case placeFuse:
 		return []Kind{WrongRating}
@@ -203,24 +209,32 @@ func (f Fault) checkKind() error {
 	return nil
 }
 
-func (k Kind) hasOther() bool { return k == ShortToWire || k == Leakage }
+func (f Fault) hasOther() bool {
+	return f.Kind == ShortToWire || f.Kind == Leakage || firstWord(f.Place) == placeComponent && f.Kind.fickle()
+}
+
+// fickle reports whether the kind comes and goes.
+func (k Kind) fickle() bool { return k == Shaky || k == OpensHot || k == OpensCold }
 
 func (k Kind) example() string {
-	if k == Leakage {
+	switch {
+	case k == Leakage:
 		return "cavity X1.3 leakage X1.4"
+	case k.fickle():
+		return "component K1 " + string(k) + " 86"
 	}
 	return "wire 12 short-to-wire 14"
 }
 
 // hasSeverity reports whether the kind, which is no component's own defect, comes in degrees.
-func (k Kind) hasSeverity() bool { return k != Open && k != BackedOut }
+func (k Kind) hasSeverity() bool { return k != Open && k != BackedOut && !k.fickle() }
 
 func (f Fault) checkOther() error {
 	parts := strings.Split(f.Other, ".")
 	if slices.Contains(parts, "") {
 		return fmt.Errorf("%q has a dot with nothing beside it", f.Other)
 	}
-	if f.Kind == ShortToWire && len(parts) != 1 || f.Kind == Leakage && len(parts) != 2 {
+	if f.Kind != Leakage && len(parts) != 1 || f.Kind == Leakage && len(parts) != 2 {
 		return fmt.Errorf("%s to %q: want a form such as %q", f.Kind, f.Other, f.Kind.example())
 	}
 	if f.Other == placeName(f.Place) {
@@ -233,7 +247,7 @@ func (f Fault) parseSeverity(words []string) (float64, error) {
 	if len(words) == 0 {
 		return 0, nil
 	}
-	if firstWord(f.Place) != placeComponent && !f.Kind.hasSeverity() {
+	if (firstWord(f.Place) != placeComponent || f.hasOther()) && !f.Kind.hasSeverity() {
 		return 0, fmt.Errorf("%s has no severity (got %q)", f.Kind, strings.Join(words, " "))
 	}
 	unit := f.unit()

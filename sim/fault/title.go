@@ -11,6 +11,9 @@ func (b *Book) Title(f Fault) string {
 	if b.checkPlace(f) != nil {
 		return f.String()
 	}
+	if f.Kind.fickle() {
+		return b.fickleTitle(f)
+	}
 	name := placeName(f.Place)
 	switch firstWord(f.Place) {
 	case placeWire:
@@ -24,10 +27,7 @@ func (b *Book) Title(f Fault) string {
 		return fmt.Sprintf("%s of wire %s in splice %s", wrong(f.Kind), wire, splice)
 	case placeRing:
 		info := b.infos[harness.Point(name)]
-		where := "ground point " + info.Ground
-		if info.Kind == harness.PostRing {
-			where = "stud " + info.Terminal + " of " + info.Component
-		}
+		where := b.studWords(harness.Point(name))
 		if f.Kind == Open {
 			return fmt.Sprintf("ring terminal of wire %s off %s", info.Wires[0], where)
 		}

@@ -23,7 +23,10 @@ func (m *Machine) Alter(list []Alteration) error {
 		return err
 	}
 	m.altered = slices.Clone(list)
+	copy(m.steady, plan.extra)
 	copy(m.extra, plan.extra)
+	m.fickle = plan.fickle
+	m.provoke()
 	m.refit()
 	return m.rebridge(plan.bridges)
 }
@@ -34,6 +37,7 @@ func (m *Machine) Alterations() []Alteration { return slices.Clone(m.altered) }
 
 type plan struct {
 	extra   []float64
+	fickle  []fickle
 	bridges []bridge
 }
 
@@ -51,7 +55,15 @@ func (m *Machine) plan(list []Alteration) (plan, error) {
 			if !(a.Ohms > 0) {
 				return p, fmt.Errorf("%s: added resistance must be above 0 ohm (got %g)", a.Where, a.Ohms)
 			}
-			p.extra[i] += a.Ohms
+			if a.When == Always {
+				p.extra[i] += a.Ohms
+				continue
+			}
+			f, err := m.planFickle(i, a)
+			if err != nil {
+				return p, err
+			}
+			p.fickle = append(p.fickle, f)
 		case Bridge:
 			b, err := m.planBridge(a)
 			if err != nil {
@@ -78,6 +90,18 @@ func (m *Machine) plan(list []Alteration) (plan, error) {
 		}
 	}
 	return p, nil
+}
+
+func (m *Machine) planFickle(limb int, a SeriesOhms) (fickle, error) {
+	f := fickle{limb: limb, ohms: a.Ohms, when: a.When, at: m.seatOf(a.Where)}
+	if a.Inside == "" {
+		return f, nil
+	}
+	if _, ok := m.ix.components[a.Inside]; !ok {
+		return f, fmt.Errorf("there is no component %q in harness %q", a.Inside, m.h.ID)
+	}
+	f.at = seat{site: m.climate.sites[a.Inside], owner: a.Inside}
+	return f, nil
 }
 
 func (m *Machine) planBridge(a Bridge) (bridge, error) {

@@ -7,9 +7,14 @@ import "math"
 type Alteration interface{ alteration() }
 
 // SeriesOhms adds Ohms of resistance, above 0, to a limb; +Inf breaks it. Several in one limb add up.
+//
+// With a condition it comes and goes: with the shaking or the temperature of the limb's place, or, for a joint inside a component that lies
+// in series with that limb, of the component Inside.
 type SeriesOhms struct {
-	Where Limb
-	Ohms  float64
+	Where  Limb
+	Ohms   float64
+	When   Condition
+	Inside string
 }
 
 // Bridge is a path of Ohms between two points that should have none: A or B may be Body. Ohms is above 0 and finite.

@@ -119,6 +119,8 @@ type Control struct {
 	Title     string   `json:"title"`
 	Positions []string `json:"positions"` // the first is at rest
 	Momentary bool     `json:"momentary,omitempty"`
+	Shakes    []string `json:"shakes,omitempty"` // positions in which the whole vehicle shakes
+	Hot       []string `json:"hot,omitempty"`    // positions in which it has been worked until everything is at WorkedTo
 	Spot      Spot     `json:"spot"`
 }
 

@@ -30,7 +30,10 @@ type Machine struct {
 	lines     []settled // check lines
 
 	altered []Alteration
-	extra   []float64 // by limb: resistance that alterations add
+	extra   []float64 // by limb: resistance that alterations add now
+	steady  []float64 // by limb: the part of it that is always there
+	fickle  []fickle  // the parts that come and go
+	climate climate
 	bridges []bridge
 
 	slots []slot // in the order of their names
@@ -79,7 +82,8 @@ func NewMachine(h *Harness) (*Machine, error) {
 		parted:    make([]bool, len(h.Connectors)),
 		opened:    make([]bool, len(h.Splices)),
 	}
-	m.extra = make([]float64, len(m.limbs))
+	m.extra, m.steady = make([]float64, len(m.limbs)), make([]float64, len(m.limbs))
+	m.climate = newClimate(h)
 	m.recent = make([][happenings]float64, len(h.Components))
 	for i := range m.recent {
 		for k := range m.recent[i] {

@@ -29,7 +29,9 @@ func (m *Machine) turn(k, p int) {
 	if m.positions[k] == p {
 		return
 	}
+	was := m.surroundings()
 	m.positions[k] = p
+	m.moved(k, was)
 	for i, c := range m.h.Components {
 		if c.Control == m.h.Controls[k].ID {
 			m.set(i, m.devices[i])
@@ -160,6 +162,10 @@ func (m *Machine) forget(component string) error {
 		switch a := a.(type) {
 		case Spoil:
 			if a.Component == component {
+				continue
+			}
+		case SeriesOhms:
+			if a.Inside == component {
 				continue
 			}
 		case WrongFuse:

@@ -247,7 +247,7 @@ const maxHappenings, maxHops = 1000, 10000
 
 // due returns how long the present steady solution can stand.
 func (m *Machine) due() float64 {
-	due := math.Inf(1)
+	due := m.flip()
 	for _, d := range m.moving {
 		due = min(due, d.Due(m.sol))
 	}
@@ -257,6 +257,7 @@ func (m *Machine) due() float64 {
 // advance moves all states by dt seconds under the present solution; at is the time at the end of it.
 func (m *Machine) advance(dt, at float64, events *[]Event) {
 	m.clock += dt
+	m.Age(dt)
 	for i, d := range m.moving {
 		for _, h := range d.Advance(m.sol, dt) {
 			m.note(i)

@@ -18,6 +18,7 @@ type Snapshot struct {
 	restless       string
 	clock          float64
 	recent         [][happenings]float64
+	climate        climate
 }
 
 // Snapshot returns the present state of everything: controls, plugs, alterations, devices, instruments attached. Devices of
@@ -27,8 +28,9 @@ func (m *Machine) Snapshot() *Snapshot {
 		positions: slices.Clone(m.positions), parted: slices.Clone(m.parted), opened: slices.Clone(m.opened),
 		altered: slices.Clone(m.altered), slots: slices.Clone(m.slots),
 		volts: slices.Clone(m.sol.Voltages()), restless: m.restless,
-		clock: m.clock, recent: slices.Clone(m.recent),
+		clock: m.clock, recent: slices.Clone(m.recent), climate: m.climate,
 	}
+	s.climate.heat = slices.Clone(m.climate.heat)
 	for _, d := range m.devices {
 		s.states = append(s.states, slices.Clone(d.State()))
 	}
@@ -47,6 +49,10 @@ func (m *Machine) Restore(s *Snapshot) error {
 	for k, p := range s.positions {
 		m.turn(k, p)
 	}
+	heat := m.climate.heat
+	copy(heat, s.climate.heat)
+	m.climate = s.climate
+	m.climate.heat = heat
 	copy(m.parted, s.parted)
 	copy(m.opened, s.opened)
 	if err := m.refitSlots(s.slots); err != nil {

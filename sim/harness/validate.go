@@ -340,12 +340,24 @@ func (v *validation) control(c Control) {
 			v.bad("control %q: position %q is there twice", c.ID, p)
 		}
 	}
+	for _, list := range []struct {
+		what  string
+		names []string
+	}{{"shakes", c.Shakes}, {"hot", c.Hot}} {
+		for _, p := range list.names {
+			if !slices.Contains(c.Positions, p) {
+				v.bad("control %q: %s: there is no position %q; it has %s", c.ID, list.what, p, strings.Join(c.Positions, ", "))
+			}
+		}
+	}
 	for _, comp := range v.h.Components {
 		if comp.Control == c.ID {
 			return
 		}
 	}
-	v.bad("control %q: moves no component", c.ID)
+	if len(c.Shakes) == 0 && len(c.Hot) == 0 {
+		v.bad("control %q: moves no component", c.ID)
+	}
 }
 
 func (v *validation) checkLine(i int, l CheckLine) {
