@@ -28,13 +28,14 @@ func (b *builder) buildControls() {
 			}
 			c.Positions = append(c.Positions, p)
 		}
+		c.Shakes, c.Hot = b.among(e.value, "shakes", c), b.among(e.value, "hot", c)
 		b.h.Controls = append(b.h.Controls, c)
 	}
 	for i := range b.h.Components {
 		b.follow(&b.h.Components[i], at)
 	}
 	for _, c := range b.h.Controls {
-		moves := false
+		moves := len(c.Shakes) > 0 || len(c.Hot) > 0
 		for _, m := range b.h.Components {
 			moves = moves || m.Control == c.ID
 		}
@@ -42,6 +43,25 @@ func (b *builder) buildControls() {
 			b.say(at[c.ID], "control %s: moves nothing; name it under control: of a component", quote(c.ID))
 		}
 	}
+}
+
+// among reads a list of a control's positions.
+func (b *builder) among(v val, name string, c harness.Control) []string {
+	var out []string
+	for _, it := range b.items(b.get(v, name)) {
+		p := scalarText(it)
+		switch {
+		case len(c.Positions) == 0:
+			b.say(it, "control %s: %s: list its positions first", quote(c.ID), name)
+		case !contains(c.Positions, p):
+			b.say(it, "control %s: %s: there is no position %s%s", quote(c.ID), name, quote(p), instead(p, c.Positions))
+		case contains(out, p):
+			b.say(it, "control %s: %s: position %s is listed twice", quote(c.ID), name, quote(p))
+		default:
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // follow ties one component to its control.

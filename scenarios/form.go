@@ -95,6 +95,8 @@ func newForms(kinds []device.Kind) forms {
 		key{"title", text(), true, "What people call it.", "Key switch"},
 		key{"positions", list(name(positionRule()), 2, 24), false, "Its positions, the first at rest. Left out, those of the component it moves.", "[off, on]"},
 		key{"momentary", yes(), false, "Whether it springs back when let go.", "yes"},
+		key{"shakes", listOrOne(name(positionRule()), 24), false, "Positions in which the whole vehicle shakes: engine running, driving over cobbles. Contacts that are loose open then.", "[running]"},
+		key{"hot", listOrOne(name(positionRule()), 24), false, "Positions that stand for work until everything is hot (80 °C): joints that open hot do so.", "[after an hour's work]"},
 		key{"spot", spot(), false, "Where it is on the outline, as for a component.", "[50, 40]"},
 	)
 	line := record(
