@@ -413,6 +413,7 @@ func (p *pen) placeActions(c *column) {
 			add(btn{id: "inspect/cavity", label: "Look at " + place, act: func() { m.inspect(place) }})
 		}
 	}
+	p.provokeActions(o, add)
 	rel := m.related(o)
 	if len(m.faultsOf(rel...)) > 0 {
 		add(btn{id: "place/find", label: "This is the cause …", act: func() { m.open(dialog{kind: dialogKinds, on: o}) }})
@@ -421,6 +422,7 @@ func (p *pen) placeActions(c *column) {
 		add(btn{id: "place/repair", label: "Repair …", say: "Repair here", act: func() { m.open(dialog{kind: dialogRepairs, on: o}) }})
 	}
 	c.flow(bs...)
+	p.provoked(c, o)
 	c.gap(3)
 }
 
