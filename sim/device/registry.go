@@ -24,7 +24,7 @@ func families() []family {
 		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
 		motorFamily(), wiperFamily(), solenoidFamily(), alternatorFamily(),
 		resistorFamily(), resistorPackFamily(), diodeFamily(), suppressorFamily(),
-		potentiometerFamily(), thermistorFamily(), platinumFamily(),
+		potentiometerFamily(), thermistorFamily(), platinumFamily(), pressureFamily(), hallFamily(), pickupFamily(),
 		moduleFamily(), nodeFamily(),
 	}
 }

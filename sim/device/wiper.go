@@ -47,6 +47,7 @@ type Wiper struct {
 	parked   bool
 	judged   bool // stops holds for the present solution
 	stops    bool
+	seen     [5]float64 // what it was found from while time passed: voltages over 31, and the speed
 	before   circuit.Snapshot
 	spoilt
 }
@@ -142,7 +143,10 @@ func (m *Wiper) resistance(i int) float64 {
 
 // Stamp implements Device.
 func (m *Wiper) Stamp(s *circuit.Solver, mode Mode) {
-	m.mode, m.judged = mode, false
+	if mode == Steady || m.mode == Steady {
+		m.judged = false
+	}
+	m.mode = mode
 	for i, b := range m.winding {
 		s.SetOhms(b, m.resistance(i))
 	}
@@ -253,10 +257,11 @@ func (m *Wiper) closer(s *circuit.Solver, w *float64) bool {
 // brakes reports whether the contact in its park position would stop the motor within the park sector. It solves the circuit so and
 // leaves it as it was.
 func (m *Wiper) brakes(s *circuit.Solver) bool {
-	if m.judged {
+	now := m.view(s)
+	if m.judged && alike(now, m.seen) {
 		return m.stops
 	}
-	m.judged, m.stops = true, false
+	m.judged, m.stops, m.seen = true, false, now
 	w := *m.speed()
 	torque, falls := m.force(s)
 	if (torque+float64(falls*w))*math.Copysign(1, w) <= m.rub+m.more {
@@ -279,6 +284,28 @@ func (m *Wiper) brakes(s *circuit.Solver) bool {
 	s.Restore(&m.before)
 	_ = s.Solve() // what has just been a solution
 	return m.stops
+}
+
+// view is what tells whether something has changed that could change what brakes found.
+func (m *Wiper) view(s *circuit.Solver) (v [5]float64) {
+	for i := range 4 {
+		v[i] = s.Voltage(m.pins[i]) - s.Voltage(m.pins[4])
+	}
+	v[4] = *m.speed()
+	return v
+}
+
+// wiperSame is by how many volts, or how much of the lower speed, things may change until brakes looks again. A wiper switch that moves
+// changes a voltage by what four amperes drop in the park switch, at least.
+const wiperSame = 1e-3
+
+func alike(a, b [5]float64) bool {
+	for i := range a {
+		if !(math.Abs(a[i]-b[i]) <= wiperSame) {
+			return false
+		}
+	}
+	return true
 }
 
 // way is how far the crank goes, in turns, until it stands or leaves the park sector, for a torque of the motor that falls as the
