@@ -54,7 +54,7 @@ func newForms(kinds []device.Kind) forms {
 	vehicle := record(
 		key{"fleet", text(), true, "Fleet number.", "DT-14"},
 		key{"title", text(), true, "What sort of vehicle it is.", "dock tractor"},
-		key{"outline", choice("tractor", "truck", "van", "loader", "boat", "plain"), false, "Which outline the bench draws (plain if left out).", ""},
+		key{"outline", choice("tractor", "truck", "van", "loader", "fork-truck", "boat", "plain"), false, "Which outline the bench draws (plain if left out).", ""},
 		key{"supply", quantity(device.Volt, 12, 24), true, "Nominal supply: 12 V or 24 V.", "12 V"},
 		key{"ambient", quantity(device.Celsius, -40, 85), false, "Temperature of wires and parts at rest (20 degC if left out).", "20 degC"},
 	)

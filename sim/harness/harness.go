@@ -30,7 +30,7 @@ type Harness struct {
 type Vehicle struct {
 	Fleet   string  `json:"fleet"`   // fleet number, "DT-14"
 	Title   string  `json:"title"`   // "dock tractor"
-	Outline string  `json:"outline"` // which drawing: "tractor", "truck", "van", "loader", "boat", "plain"
+	Outline string  `json:"outline"` // which drawing: "tractor", "truck", "van", "loader", "fork-truck", "boat", "plain"
 	Volts   float64 `json:"volts"`   // nominal supply, 12 or 24
 	Celsius float64 `json:"celsius"` // ambient temperature
 }

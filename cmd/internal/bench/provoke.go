@@ -40,7 +40,7 @@ func (p *pen) provokeActions(o object, add func(btn)) {
 func (p *pen) wiggle(id, place string, add func(btn)) {
 	m := p.m
 	if m.st.Shaking == place {
-		add(btn{id: id, label: "Let go", say: "Let go of " + place, on: true, act: func() { m.do(attempt.Wait{Seconds: 1}) }})
+		add(btn{id: id, label: "Let go", say: "Let go of " + place, main: true, act: func() { m.do(attempt.Wait{Seconds: 1}) }})
 		return
 	}
 	act := attempt.Wiggle{Place: place}

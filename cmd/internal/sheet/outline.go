@@ -20,6 +20,8 @@ func outlineOf(name string) outline {
 		return outline{2.35, vanOutline}
 	case "loader":
 		return outline{2.1, loaderOutline}
+	case "fork-truck":
+		return outline{1.55, forkTruckOutline}
 	case "boat":
 		return outline{2.6, boatOutline}
 	}
@@ -159,6 +161,30 @@ func loaderOutline(k *outlinePen) {
 	k.shape(k.glass, 0.3, 95.4, 55, 97.2, 55, 97.2, 61, 95.4, 61)
 	k.wheel(37, 80, 8.4)
 	k.wheel(78, 80, 8.4)
+}
+
+// forkTruckOutline is a fork truck with a counterweight, its mast to the left.
+func forkTruckOutline(k *outlinePen) {
+	k.ground(98)
+	k.shape(k.body, 0.3, 18, 4, 24, 4, 24, 90, 18, 90)                   // mast
+	k.line(0.8, 0, 21, 4, 21, 90)                                        //
+	k.line(0.8, 0, 18, 12, 24, 12)                                       // its cross-members
+	k.line(0.8, 0, 18, 48, 24, 48)                                       //
+	k.shape(k.body, 0.3, 14.5, 62, 18, 62, 18, 92, 14.5, 92)             // fork carriage
+	k.line(2.2, 0.6, 15.5, 90, 15.5, 93, 1, 94)                          // fork
+	k.line(1.4, 0, 24, 58, 34, 66)                                       // tilt cylinder
+	k.line(1.4, 2, 31, 60, 36, 10, 72, 8, 75, 48)                        // overhead guard
+	k.line(0.8, 0, 37, 14, 71, 12)                                       //
+	k.shape(k.body, 1.6, 28, 86, 30, 58, 44, 56, 46, 72, 58, 72, 60, 86) // front and step
+	k.shape(k.body, 3, 56, 86, 57, 50, 92, 48, 98, 58, 97, 86)           // counterweight
+	k.shape(k.body, 1, 52, 52, 53, 46, 66, 46, 68, 28, 71, 28, 70, 52)   // seat
+	k.line(1.2, 0, 36, 56, 43, 40)                                       // steering column
+	k.line(1.6, 0, 39.5, 38, 46, 41)                                     // wheel
+	for x := 80.0; x <= 92; x += 3.5 {
+		k.line(0.7, 0, x, 56, x, 66)
+	}
+	k.wheel(36, 86, 8)
+	k.wheel(84, 88, 6.6)
 }
 
 // boatOutline is a launch, bow to the left.

@@ -118,7 +118,7 @@ func TestVehiclePictures(t *testing.T) {
 		Focus: sheet.Target{Kind: sheet.ControlTarget, ID: "KEY"},
 	}
 	var l draw.List
-	for i, o := range []string{"tractor", "truck", "van", "loader", "boat", "plain"} {
+	for i, o := range []string{"tractor", "truck", "van", "loader", "fork-truck", "boat", "plain"} {
 		h.Vehicle.Outline = o
 		v := sheet.VehicleView(&h, live, 560, 330)
 		l.PushTransform(1, draw.Point{X: float64(i%2) * 580, Y: float64(i/2) * 350})
@@ -126,17 +126,17 @@ func TestVehiclePictures(t *testing.T) {
 		l.PopTransform()
 	}
 	h.Vehicle.Outline = "tractor"
-	l.PushTransform(1, draw.Point{Y: 1050})
+	l.PushTransform(1, draw.Point{Y: 1400})
 	sheet.VehicleView(&h, live, 374, 240).Draw(&l, live)
 	l.PopTransform()
 	live.Theme = draw.Workshop().Scaled(2)
-	l.PushTransform(1, draw.Point{X: 400, Y: 1050})
+	l.PushTransform(1, draw.Point{X: 400, Y: 1400})
 	sheet.VehicleView(&h, live, 700, 330).Draw(&l, live)
 	l.PopTransform()
 	if err := l.Err(); err != nil {
 		t.Fatal(err)
 	}
-	picture(t, "vehicles", &l, draw.Rect{W: 1150, H: 1390}, 1.2)
+	picture(t, "vehicles", &l, draw.Rect{W: 1150, H: 1740}, 1.2)
 }
 
 func TestShippedPictures(t *testing.T) {

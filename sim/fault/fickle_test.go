@@ -1,0 +1,92 @@
+package fault_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+	"faultloom/sim/harness/sample"
+)
+
+// TestWhatComesAndGoes reads faults that come and go, puts them in, and looks at repair, title and what is seen of them.
+func TestWhatComesAndGoes(t *testing.T) {
+	h := sample.Tractor()
+	b := fault.NewBook(h)
+	all := func(string) bool { return true }
+	none := func(string) bool { return false }
+	for _, c := range []struct {
+		text, repair, title string
+		does                harness.SeriesOhms
+		place               string // at which it is looked for, with all apart and open
+		seen, seenMated     bool
+	}{
+		{"cavity X2.1 shaky", "remake cavity X2.1", "terminal 1 of X2 loose: it opens when it is shaken",
+			harness.SeriesOhms{Where: "cavity X2.1", When: harness.Shaken}, "X2", true, false},
+		{"crimp X2.1.b shaky", "remake cavity X2.1", "wire 23 loose in its crimp at X2.1.b: it opens when it is shaken",
+			harness.SeriesOhms{Where: "crimp X2.1.b", When: harness.Shaken}, "X2", false, false},
+		{"ring G1.29 shaky", "clean ground G1", "ring terminal of wire 29 loose on ground point G1: it opens when it is shaken",
+			harness.SeriesOhms{Where: "ring G1.29", When: harness.Shaken}, "G1", true, true},
+		{"ring BAT.30.10 shaky", "clean post BAT.30", "ring terminal of wire 10 loose on stud 30 of BAT: it opens when it is shaken",
+			harness.SeriesOhms{Where: "ring BAT.30.10", When: harness.Shaken}, "BAT.30", true, true},
+		{"wire 23 shaky", "replace wire 23", "wire 23 broken inside its insulation: it opens when it moves",
+			harness.SeriesOhms{Where: "wire 23", When: harness.Shaken}, "wire 23", false, false},
+		{"splice S3 24 opens-hot", "remake splice S3", "joint of wire 24 in splice S3 opens when hot",
+			harness.SeriesOhms{Where: "splice S3 24", When: harness.Hot}, "S3", false, false},
+		{"splice S3 24 opens-cold", "remake splice S3", "joint of wire 24 in splice S3 opens when cold",
+			harness.SeriesOhms{Where: "splice S3 24", When: harness.Cold}, "S3", false, false},
+		{"component K1 opens-hot 86", "replace component K1", "K1: its joint at terminal 86 opens when hot",
+			harness.SeriesOhms{Where: "cavity XK1.86", When: harness.Hot, Inside: "K1"}, "K1", false, false},
+		{"component K1 opens-cold 30", "replace component K1", "K1: its joint at terminal 30 opens when cold",
+			harness.SeriesOhms{Where: "cavity XK1.30", When: harness.Cold, Inside: "K1"}, "K1", false, false},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			f, err := fault.Parse(c.text)
+			require.NoError(t, err)
+			assert.Equal(t, c.text, f.String())
+			require.NoError(t, b.Check(f))
+			list, err := b.Alterations(f)
+			require.NoError(t, err)
+			c.does.Ohms = harness.Broken
+			assert.Equal(t, []harness.Alteration{c.does}, list)
+			assert.Equal(t, c.repair, b.RepairFor(f).String())
+			assert.Equal(t, c.title, b.Title(f))
+			assert.Equal(t, c.seen, len(b.Seen([]fault.Fault{f}, c.place, all, all)) == 1, "seen with all apart")
+			assert.Equal(t, c.seenMated, len(b.Seen([]fault.Fault{f}, c.place, none, none)) == 1, "seen with all mated")
+			listed := false
+			for _, e := range b.Catalogue() {
+				listed = listed || e.Fault == f
+			}
+			assert.True(t, listed, "the catalogue has it")
+		})
+	}
+	for text, want := range map[string]string{
+		"wire 22 shaky":              "passes no moving part",
+		"component LL opens-hot in":  "has no such defect",
+		"component K1 shaky 86":      "has no such defect",
+		"component K1 opens-hot 99":  "has no terminal 99",
+		"component K1 opens-cold 31": "has no terminal 31",
+	} {
+		f, err := fault.Parse(text)
+		require.NoError(t, err, text)
+		assert.ErrorContains(t, b.Check(f), want, text)
+	}
+	for text, want := range map[string]string{
+		"component K1 opens-hot":          `such as "component K1 opens-hot 86"`,
+		"component K1 opens-hot 86 3 ohm": "opens-hot has no severity",
+		"cavity X1.1 opens-hot":           `a cavity has no kind "opens-hot"`,
+		"cavity X1.1 shaky 3 ohm":         "shaky has no severity",
+		"ground G1 shaky":                 `a ground has no kind "shaky"`,
+	} {
+		_, err := fault.Parse(text)
+		assert.ErrorContains(t, err, want, text)
+	}
+	hot, cold := fault.Fault{Place: "component K1", Kind: fault.OpensHot, Other: "86"}, fault.Fault{Place: "component K1", Kind: fault.OpensCold, Other: "86"}
+	other := hot
+	other.Other = "30"
+	assert.True(t, b.SameCause(other, hot), "which of a relay's joints it is changes nothing about the repair")
+	assert.False(t, b.SameCause(cold, hot))
+	assert.False(t, b.SameCause(fault.Fault{Place: "cavity X2.1", Kind: fault.Spread}, fault.Fault{Place: "cavity X2.1", Kind: fault.Shaky}))
+}
