@@ -83,7 +83,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 			continue
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
-		if !between(c.Spec.Kind, word, a, b) && !(loose && (glimmer(c.Spec.Kind, word, a, b) || coming(c.Spec.Kind, word, lo, hi, i))) {
+		if !between(c.Spec.Kind, word, a, b) && !(loose && (shone(lo, hi, i) && glimmer(c.Spec.Kind, word, a, b) || coming(c.Spec.Kind, word, lo, hi, i))) {
 			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
 		}
 	}
@@ -147,6 +147,11 @@ func glimmer(kind, word string, a, b device.Effect) bool {
 		return i >= 0 && n >= 0 && max(i-n, n-i) <= 1
 	}
 	return near(a) || near(b)
+}
+
+// shone reports whether there is, or was of late, any light that may be fading or growing.
+func shone(lo, hi *attempt.Sight, i int) bool {
+	return lo.Effects[i].Level > 0 || hi.Effects[i].Level > 0 || lo.Before[i].Level > 0 || hi.Before[i].Level > 0
 }
 
 // coming reports whether a component with inertia may be on its way past a word. Sound is there at once, and of light only the faintest

@@ -25,8 +25,8 @@ type learner struct {
 	r       *reasoner
 	records []attempt.Record
 	dials   []meter.Function // after each record
-	models  [2]*attempt.Model
-	held    [2]*track // by model
+	models  [3]*attempt.Model
+	held    [3]*track // by model
 	next    int       // the model that the last new track was given
 	tracks  map[trackKey]*track
 	shared  map[string]*track // by what the fault does to the circuit: until something is repaired, that is all that counts
@@ -34,6 +34,8 @@ type learner struct {
 	course  *attempt.Course         // after all records
 	looks   map[int]*attempt.Course // by record: where an inspection was made
 	fork    int                     // the first record that may mend something, len(records) while there is none
+	leader  *leader
+	fuses   map[string]bool // components that sit in a holder
 	cells   []mind
 	fallen  []cell // those that fell, if they are kept: then it is not nil
 }
@@ -53,6 +55,12 @@ type track struct {
 	model  int    // index of the one it is gone through with: what is saved belongs to it
 	sights []attempt.Sight
 	state  *attempt.Saved // after the last sight; nil before the first, and while a model holds it
+
+	same    int  // moments, arrival and records, at which nothing differs from the leader, from the first on
+	follows bool // what it shows has been the leader's so far
+	led     int  // sights that are the leader's
+
+	turned []turned // what has been looked into of fuses in doubt
 }
 
 // mind is a cell with how many records it has been tried against.
@@ -72,7 +80,7 @@ type mind struct {
 func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
 	l := &learner{
 		r: r, tracks: map[trackKey]*track{}, shared: map[string]*track{}, wiring: newWiring(ex.Harness, r.book),
-		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{},
+		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, leader: newLeader(), fuses: holders(ex.Harness),
 	}
 	for i := range l.models {
 		var err error
@@ -163,6 +171,9 @@ func (l *learner) learn(records []attempt.Record) error {
 		}
 	}
 	l.records = records
+	if err := l.lead(); err != nil {
+		return err
+	}
 	out := make([]mind, 0, len(l.cells))
 	for start := 0; start < len(l.cells); {
 		end := start
@@ -229,6 +240,13 @@ func (l *learner) try(c *mind) error {
 		rec, dial := l.records[i], l.dials[i]
 		if m := agrees(h, rec, dial, a, b, false); m != nil {
 			if c.exact || agrees(h, rec, dial, a, b, true) != nil {
+				c.torn = c.torn || !alike(a, b)
+				c.fell, c.why = i, *m
+				return nil
+			}
+			if sure, err := l.however(c, i, a, b); err != nil {
+				return err
+			} else if sure {
 				c.torn = c.torn || !alike(a, b)
 				c.fell, c.why = i, *m
 				return nil
@@ -306,7 +324,7 @@ func (l *learner) sight(key trackKey, i int) (*attempt.Sight, error) {
 		return nil, fmt.Errorf("candidate %q: %w", f, err)
 	}
 	s := &t.sights[i-t.from]
-	if where := l.looks[i]; where != nil && t.entry != key.entry {
+	if where := l.looks[i]; where != nil && (t.entry != key.entry || i < t.led) {
 		c := *s
 		c.Seen = l.seen(key, s, l.records[i].Action.(attempt.Inspect).Place, where)
 		s = &c
@@ -332,8 +350,12 @@ func (l *learner) track(key trackKey, i int) (*track, error) {
 			return nil, err
 		}
 		state := was.state
-		if l.held[was.model] == was {
-			state = l.models[was.model].Save()
+		if state == nil {
+			m, err := l.hold(was)
+			if err != nil {
+				return nil, err
+			}
+			state = m.Save()
 		}
 		own.state = state.With(l.r.with(key.entry, key.severity)...)
 	}
@@ -358,7 +380,10 @@ func (l *learner) common(key trackKey) (*track, error) {
 	t := l.shared[does]
 	if t == nil {
 		l.next = 1 - l.next
-		t = &track{trackKey: key, does: does, model: l.next}
+		t = &track{trackKey: key, does: does, model: l.next, follows: l.following(key)}
+		if t.follows {
+			t.model = leads
+		}
 		l.shared[does] = t
 	}
 	l.tracks[key] = t
@@ -370,11 +395,17 @@ func (l *learner) extend(t *track, i int) error {
 	if i < t.from+len(t.sights) {
 		return nil
 	}
+	if t.follows {
+		if done, err := l.follow(t, i); done || err != nil {
+			return err
+		}
+	}
 	m, err := l.hold(t)
 	for err == nil && t.from+len(t.sights) <= i {
 		var s *attempt.Sight
 		if s, err = m.Take(l.records[t.from+len(t.sights)]); err == nil {
 			t.sights = append(t.sights, t.keep(s))
+			l.compare(t, m)
 		}
 	}
 	return err
@@ -389,7 +420,7 @@ func (l *learner) seen(key trackKey, s *attempt.Sight, place string, where *atte
 		}
 	}
 	for _, f := range l.r.book.Seen(l.r.with(key.entry, key.severity), place, where.Parted, where.Open) {
-		if _, fuse := l.holders()[placeName(f.Place)]; fuse {
+		if l.fuses[placeName(f.Place)] {
 			continue // told by what it looks like
 		}
 		f.Severity = 0
@@ -399,9 +430,9 @@ func (l *learner) seen(key trackKey, s *attempt.Sight, place string, where *atte
 }
 
 // holders lists the components that sit in a fuse holder.
-func (l *learner) holders() map[string]bool {
+func holders(h *harness.Harness) map[string]bool {
 	out := map[string]bool{}
-	for _, c := range l.r.ex.Harness.Connectors {
+	for _, c := range h.Connectors {
 		if c.Mount == harness.Holder {
 			out[c.Component] = true
 		}
@@ -446,13 +477,21 @@ func (l *learner) hold(t *track) (*attempt.Model, error) {
 		was.state = m.Save()
 	}
 	l.held[k] = t
-	if t.state != nil {
+	switch {
+	case t.follows:
+		t.follows = false
+		return m, m.LoadWith(l.leader.saved[len(t.sights)], l.faults(t)...)
+	case t.state != nil:
 		err := m.Load(t.state)
 		t.state = nil
 		return m, err
 	}
 	m.Exact(t.exact)
-	return m, m.Suppose(l.r.with(t.entry, t.severity)...)
+	err := m.Suppose(l.faults(t)...)
+	if err == nil {
+		l.compare(t, m)
+	}
+	return m, err
 }
 
 // tidy forgets the tracks that bound no cell any more.
@@ -477,7 +516,7 @@ func (l *learner) tidy() {
 	}
 	l.tracks, l.shared = kept, shared
 	for k, t := range l.held {
-		if t != nil && kept[t.trackKey] != t && (t.base != nil || shared[t.does] != t) {
+		if t != nil && t.entry >= 0 && kept[t.trackKey] != t && (t.base != nil || shared[t.does] != t) {
 			l.held[k] = nil
 		}
 	}

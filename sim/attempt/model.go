@@ -30,6 +30,10 @@ type Model struct {
 	before []bool    // of relays
 	until  []float64 // by component: seconds since arrival until which Before counts
 	now    float64   // seconds since arrival
+
+	doubtful   []bool // by fuse: why Sight.Doubtful is set
+	otherDoubt bool   // the same for anything but the vehicle's fuses
+	remembers  bool   // a component's steady state depends on more than relays and fuses
 }
 
 // fuseAt is a fuse of the vehicle with the limb that carries its current.
@@ -112,6 +116,10 @@ func NewModel(ex Exercise) (*Model, error) {
 			m.fuses = append(m.fuses, fuseAt{c.ID, harness.Limb("cavity " + c.ID + "." + c.Cavities[0].Number)})
 		}
 	}
+	for _, k := range m.kinds {
+		m.remembers = m.remembers || !slices.Contains(plainKinds[:], k)
+	}
+	m.doubtful = make([]bool, len(m.fuses))
 	n := len(ex.Harness.Components)
 	m.sight = Sight{Effects: make([]device.Effect, n), Before: make([]device.Effect, n), Clicked: make([]bool, n)}
 	m.before, m.until = make([]bool, n), make([]float64, n)
@@ -134,6 +142,8 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 		return err
 	}
 	m.sight.Doubtful, m.sight.Moving, m.now = false, false, 0
+	clear(m.doubtful)
+	m.otherDoubt = false
 	clear(m.until)
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
@@ -156,17 +166,19 @@ func (m *Model) doubt() {
 	if m.exact {
 		return
 	}
-	for _, f := range m.fuses {
+	for i, f := range m.fuses {
 		fuse := m.w.m.Fuse(f.holder)
 		if fuse == nil || fuse.Blown() {
 			continue
 		}
 		share := math.Abs(m.w.m.LimbAmps(f.limb)) / fuse.Rating()
-		m.sight.Doubtful = m.sight.Doubtful || share > doubtFrom && share < doubtTo
+		m.doubtful[i] = m.doubtful[i] || share > doubtFrom && share < doubtTo
+		m.sight.Doubtful = m.sight.Doubtful || m.doubtful[i]
 	}
 	for _, share := range m.w.bench.FuseLoads(m.w.m) {
-		m.sight.Doubtful = m.sight.Doubtful || share > doubtFrom && share < doubtTo
+		m.otherDoubt = m.otherDoubt || share > doubtFrom && share < doubtTo
 	}
+	m.sight.Doubtful = m.sight.Doubtful || m.otherDoubt
 }
 
 // Exact makes the model go through time as the attempt does, inrush and all, which takes a hundred times longer.
@@ -321,10 +333,11 @@ func (m *Model) reading() (value, foreign float64) {
 	if !m.exact {
 		var err error
 		if value, foreign, err = w.bench.Ideal(w.m); err != nil {
-			m.sight.Doubtful, value = true, math.NaN()
+			m.otherDoubt, value = true, math.NaN()
 		}
 		m.sight.Feeble = w.bench.Feeble(w.m)
-		m.sight.Doubtful = m.sight.Doubtful || math.Abs(foreign) > meter.LiveVolts
+		m.otherDoubt = m.otherDoubt || math.Abs(foreign) > meter.LiveVolts
+		m.sight.Doubtful = m.sight.Doubtful || m.otherDoubt
 		return value, foreign
 	}
 	m.sight.Feeble = false
@@ -347,6 +360,9 @@ func (m *Model) reading() (value, foreign float64) {
 
 // Volts returns the voltage of a point against the body, NaN for one that is not there.
 func (m *Model) Volts(p harness.Point) float64 { return m.w.m.Volts(p) }
+
+// Potentials returns the voltages of all points, as harness.Machine.Potentials does.
+func (m *Model) Potentials() []float64 { return m.w.m.Potentials() }
 
 // Between returns what an ideal meter at two points would show in volts and in ohms, its 10 MΩ and its leads counted, and the
 // foreign voltage that ohms would meet.

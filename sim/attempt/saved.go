@@ -20,6 +20,9 @@ type Saved struct {
 	sight   Sight
 	until   []float64
 	now     float64
+
+	doubtful   []bool
+	otherDoubt bool
 }
 
 // Save returns the model as it is after Suppose or Take.
@@ -27,20 +30,35 @@ func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
 		exact: m.exact, sight: m.sight.Clone(), until: slices.Clone(m.until), now: m.now,
+		doubtful: slices.Clone(m.doubtful), otherDoubt: m.otherDoubt,
 	}
 }
 
 // Load goes on from where the model was when it was saved, exact or not as it was then, as if nothing had been supposed since.
-func (m *Model) Load(s *Saved) error {
+func (m *Model) Load(s *Saved) error { return m.load(s, nil) }
+
+// LoadWith is Load with other faults put in at that moment, in place of those that were in.
+func (m *Model) LoadWith(s *Saved, faults ...fault.Fault) error {
+	return m.load(s.With(faults...), m.w.alter)
+}
+
+func (m *Model) load(s *Saved, alter func() error) error {
 	w := m.w
 	w.bench.Load(s.bench)
 	if err := w.m.Restore(s.machine); err != nil {
 		return err
 	}
 	w.faults, w.ticks = append(w.faults[:0], s.faults...), s.ticks
+	if alter != nil {
+		if err := alter(); err != nil {
+			return err
+		}
+	}
 	m.exact, m.now = s.exact, s.now
 	m.sight = s.sight.Clone()
 	copy(m.until, s.until)
+	copy(m.doubtful, s.doubtful)
+	m.otherDoubt = s.otherDoubt
 	if m.exact {
 		_, err := w.m.Run(0)
 		return err

@@ -43,22 +43,32 @@ const (
 // theFilament is made when first needed and never changes: all lamps are the same in units of their rating.
 var theFilament = sync.OnceValue(newFilament)
 
+// What stands below the fractions of the heat balance. They never change.
+var (
+	coldExitance  = tungstenExitance(filamentCold)
+	coldConducted = power175(filamentCold)
+	hotOhmMetres  = tungstenOhmMetres(filamentHot)
+	hotRadiated   = radiated(filamentHot)
+	hotConducted  = conducted(filamentHot)
+)
+
 // ratio returns ρ(T)/ρ(hot).
-func ratio(kelvin float64) float64 { return tungstenOhmMetres(kelvin) / tungstenOhmMetres(filamentHot) }
+func ratio(kelvin float64) float64 { return tungstenOhmMetres(kelvin) / hotOhmMetres }
 
 // loss returns p(T).
 func loss(kelvin float64) float64 {
-	return float64((1-filamentGas)*radiated(kelvin)/radiated(filamentHot)) + float64(filamentGas*conducted(kelvin)/conducted(filamentHot))
+	return float64((1-filamentGas)*radiated(kelvin)/hotRadiated) + float64(filamentGas*conducted(kelvin)/hotConducted)
 }
 
-func radiated(kelvin float64) float64 {
-	return tungstenExitance(kelvin) - tungstenExitance(filamentCold)
-}
+func radiated(kelvin float64) float64 { return tungstenExitance(kelvin) - coldExitance }
 
 // conducted returns T^1.75 - T₀^1.75.
-func conducted(kelvin float64) float64 {
-	f := func(t float64) float64 { return float64(t * math.Sqrt(t) * math.Sqrt(math.Sqrt(t))) }
-	return f(kelvin) - f(filamentCold)
+func conducted(kelvin float64) float64 { return power175(kelvin) - coldConducted }
+
+// power175 returns t^1.75.
+func power175(t float64) float64 {
+	root := math.Sqrt(t)
+	return float64(t * root * math.Sqrt(root))
 }
 
 // newFilament tables the steady state.

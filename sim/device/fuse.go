@@ -103,6 +103,9 @@ func (f *Fuse) fit(amps float64) {
 	f.curve.now = nil
 }
 
+// Turn makes the element whole or open, whatever its heat, to see what would follow.
+func (f *Fuse) Turn(open bool) { f.link.blown = open }
+
 // Rating returns the rating in amperes of the fuse that is in now.
 func (f *Fuse) Rating() float64 { return f.link.rating }
 

@@ -181,6 +181,9 @@ func (r *Relay) wants(s *circuit.Solver) bool {
 	return volts >= r.pullIn
 }
 
+// Turn puts the armature in or out, to see what follows.
+func (r *Relay) Turn(in bool) { r.in, r.waited = in, 0 }
+
 // Settle implements Device.
 func (r *Relay) Settle(s *circuit.Solver) bool {
 	r.waited = 0

@@ -4,7 +4,10 @@ import "math"
 
 // warmth moves a filament's temperature in time: C(T)·dT/dt = rated·(v²/r(T) - p(T)), with C the mass of the wire times tungsten's
 // specific heat and rated the rated power.
-type warmth struct{ perKg float64 } // rated power over mass, in W/kg
+type warmth struct {
+	perKg float64 // rated power over mass, in W/kg
+	last  struct{ v, kelvin, rate, decays float64 }
+}
 
 func newWarmth(volts, watts float64) warmth { return warmth{perKg: watts / filamentMass(volts, watts)} }
 
@@ -20,13 +23,19 @@ const (
 )
 
 // rate returns dT/dt in K/s and how fast that decays with T, in 1/s.
-func (w warmth) rate(v, kelvin float64) (rate, decays float64) {
+func (w *warmth) rate(v, kelvin float64) (rate, decays float64) {
+	// The step of an instant asks for what its end begins with, and a filament at rest for the same again.
+	if w.last.v == v && w.last.kelvin == kelvin {
+		return w.last.rate, w.last.decays
+	}
 	k := w.perKg / tungstenHeat(kelvin)
-	return -k * excess(v, kelvin), k * decay(v, kelvin)
+	w.last.v, w.last.kelvin = v, kelvin
+	w.last.rate, w.last.decays = -k*excess(v, kelvin), k*decay(v, kelvin)
+	return w.last.rate, w.last.decays
 }
 
 // step returns the longest step in seconds that resolves the warming, +Inf when the filament is near its resting temperature.
-func (w warmth) step(v, kelvin float64) float64 {
+func (w *warmth) step(v, kelvin float64) float64 {
 	rate, decays := w.rate(v, kelvin)
 	if math.Abs(rate) <= warmthRest*decays {
 		return math.Inf(1)
@@ -37,7 +46,7 @@ func (w warmth) step(v, kelvin float64) float64 {
 // after returns the temperature after dt seconds at v. Each stride is a step of the exponential Rosenbrock-Euler method (D. A.
 // Pope, "An exponential method of numerical integration of ordinary differential equations", Communications of the ACM 6
 // (1963)): exact for a rate that is straight in T, and at ease however long it is.
-func (w warmth) after(v, kelvin, dt float64) float64 {
+func (w *warmth) after(v, kelvin, dt float64) float64 {
 	t := kelvin
 	for dt > 0 {
 		rate, decays := w.rate(v, t)

@@ -98,6 +98,10 @@ func (m *Machine) Volts(p Point) float64 {
 	return m.sol.Voltage(n)
 }
 
+// Potentials returns the voltages of all points in the last solution, in volts against the body and in the order of Harness.Points without
+// the body, which is the last. The slice belongs to the machine and changes with its next solution.
+func (m *Machine) Potentials() []float64 { return m.sol.Voltages()[1 : m.nodes+1] }
+
 // VoltsBetween returns the voltage of a above b in the last solution, NaN for a point that the harness does not have.
 func (m *Machine) VoltsBetween(a, b Point) float64 { return m.Volts(a) - m.Volts(b) }
 
