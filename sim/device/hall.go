@@ -27,6 +27,7 @@ type Hall struct {
 	awake       bool
 	mean        float64 // amperes of the signal
 	wave        wave
+	mode        Mode
 	spoilt
 }
 
@@ -104,6 +105,7 @@ func (h *Hall) on() float64 {
 
 // Stamp implements Device.
 func (h *Hall) Stamp(s *circuit.Solver, mode Mode) {
+	h.mode = mode
 	own, out, mean := h.volts/h.amps, math.Inf(1), h.mean
 	if h.name == "supply-shorted" {
 		own = h.severity
@@ -150,8 +152,8 @@ func (h *Hall) Settle(s *circuit.Solver) bool {
 		h.awake, h.mean = !h.awake, 0
 		return true
 	}
-	if h.waving() {
-		return false
+	if h.waving() || h.mode == Moving {
+		return false // a mean is no discrete state
 	}
 	now := h.target(s)
 	other := h.differs(now)

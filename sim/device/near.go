@@ -10,7 +10,7 @@ func bounds(kind string) (words []string, least []float64) {
 		return lampWords, []float64{lampFaint, lampDim, lampLit, lampOver}
 	case "horn", "buzzer":
 		return soundWords, []float64{hornWeak, hornSounds}
-	case "heater":
+	case "heater", "ptc-heater":
 		return heatWords, []float64{heaterWarm, heaterHot}
 	}
 	return nil, nil

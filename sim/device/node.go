@@ -36,6 +36,7 @@ type Node struct {
 	awake bool
 	amps  [2]float64 // mean currents into high and out of low
 	level float64    // share of the other nodes with which it talks
+	mode  Mode
 	bus   *bus
 	at    int // place on the bus
 	spoilt
@@ -120,8 +121,8 @@ func (n *Node) Build(l *circuit.Netlist, name string, pins []circuit.Node) {
 }
 
 // Stamp implements Device.
-func (n *Node) Stamp(s *circuit.Solver, _ Mode) {
-	n.bus.known = false
+func (n *Node) Stamp(s *circuit.Solver, mode Mode) {
+	n.mode, n.bus.known = mode, false
 	end, middle := n.terminates, math.Inf(1)
 	if n.name == "termination-open" {
 		end = math.Inf(1)
@@ -169,12 +170,11 @@ func (n *Node) follow(s *circuit.Solver) float64 {
 
 // Settle implements Device.
 func (n *Node) Settle(s *circuit.Solver) bool {
-	off := n.follow(s)
 	if n.wakes(s) {
 		n.awake = !n.awake
 		return true
 	}
-	return off > busGrain
+	return n.mode == Steady && n.follow(s) > busGrain // a mean is no discrete state
 }
 
 // Step implements Device.

@@ -21,7 +21,7 @@ func families() []family {
 	return []family{
 		batteryFamily(), fuseFamily(), largeFuseFamily(), fusibleLinkFamily(), breakerFamily(), resetBreakerFamily(),
 		switchFamily(), buttonFamily(), relayFamily(), flasherFamily(),
-		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(),
+		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(), ptcHeaterFamily(),
 		motorFamily(), wiperFamily(), solenoidFamily(), alternatorFamily(),
 		resistorFamily(), resistorPackFamily(), diodeFamily(), suppressorFamily(),
 		potentiometerFamily(), thermistorFamily(), platinumFamily(), pressureFamily(), hallFamily(), pickupFamily(),

@@ -126,7 +126,7 @@ func twoPole(s device.Spec) draw.Symbol {
 		return draw.SymLED
 	case "resistor":
 		return draw.SymResistor
-	case "heater":
+	case "heater", "ptc-heater":
 		return draw.SymHeater
 	case "thermistor", "ntc":
 		return draw.SymNTC
@@ -134,7 +134,7 @@ func twoPole(s device.Spec) draw.Symbol {
 		return draw.SymPTC
 	case "capacitor":
 		return draw.SymCapacitor
-	case "inductor":
+	case "inductor", "pickup":
 		return draw.SymInductor
 	case "solenoid":
 		return draw.SymSolenoid
