@@ -150,3 +150,32 @@ func TestWigglingTells(t *testing.T) {
 	after = suspects(acts...)
 	assert.Equal(t, map[string]bool{"cavity X2.1": true}, after, "the loose terminal is seen at the face")
 }
+
+// Whoever follows the advice is told to wiggle where that tells most for the time, and proves what only opens when it is shaken.
+func TestAdviceToWiggle(t *testing.T) {
+	if testing.Short() {
+		return // it takes some ten seconds
+	}
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	ex := *lib.Exercise("ft5-06-both-at-once")
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	p, err := grading.NewPlanner(ex)
+	require.NoError(t, err)
+	require.NoError(t, grading.Follow(p, a, nil))
+	wiggled, told := 0, false
+	for _, rec := range a.Records() {
+		if act, ok := rec.Action.(attempt.Wiggle); ok {
+			wiggled++
+			told = told || act.Place == "K1" && rec.Observation.Effects["ML"] == "off"
+		}
+	}
+	assert.Positive(t, wiggled)
+	assert.True(t, told, "the relay was wiggled in its socket, and the lamps went out")
+	r := grade(t, ex, a.Records())
+	assert.True(t, r.Closed)
+	assert.Contains(t, r.Stage(grading.Isolate).Items[0].Text, "Proved")
+	assert.Equal(t, r.Stage(grading.Repair).Of, r.Stage(grading.Repair).Points, "%+v", r.Stage(grading.Repair).Items)
+	assert.Equal(t, r.Stage(grading.Retest).Of, r.Stage(grading.Retest).Points, "%+v", r.Stage(grading.Retest).Items)
+}

@@ -287,10 +287,11 @@ const plannedTicks = 300
 
 // stance is where controls stand and what is apart and open.
 type stance struct {
-	positions []string // by control
-	parted    []bool   // by connector
-	opened    []bool   // by splice
-	fit       int      // 1 and the index of the holder that is given a new fuse on the way, 0 for none
+	positions []string       // by control
+	parted    []bool         // by connector
+	opened    []bool         // by splice
+	hand      attempt.Action // what is done to a place while all stands so: wiggled, warmed, cooled; nil for nothing
+	fit       int            // 1 and the index of the holder that is given a new fuse on the way, 0 for none
 }
 
 func (s stance) clone() stance {
@@ -300,7 +301,7 @@ func (s stance) clone() stance {
 
 // key names the stance; open is the part of it that decides what can be reached.
 func (s stance) key() string {
-	return fmt.Sprintf("%s\x01%s\x01%d", strings.Join(s.positions, "\x00"), s.open(), s.fit)
+	return fmt.Sprintf("%s\x01%s\x01%d%s", strings.Join(s.positions, "\x00"), s.open(), s.fit, handWords(s.hand))
 }
 
 func (s stance) open() string {
@@ -371,7 +372,16 @@ func (l *lab) put(c *circuit, s stance, seconds float64) (atRest bool, err error
 			return false, err
 		}
 	}
+	if err := l.handle(nil); err != nil {
+		return false, err
+	}
 	_, err = l.m.Hold(seconds)
+	if err == nil && s.hand != nil {
+		if err := l.handle(s.hand); err != nil {
+			return false, err
+		}
+		_, err = l.m.Hold(handSeconds)
+	}
 	if errors.Is(err, harness.ErrRestless) {
 		return false, nil
 	}

@@ -563,7 +563,9 @@ func (p *Planner) past() history {
 				h = history{map[string]bool{}, map[string]map[measure]bool{}}
 			}
 		}
-		key := p.lab.stanceOf(c).key()
+		at := p.lab.stanceOf(c)
+		at.hand = handOf(rec)
+		key := at.key()
 		h.stances[key] = true
 		ends := c.Leads(meter.Multimeter)
 		red, ok := p.lab.index[ends[0]]

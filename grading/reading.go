@@ -136,8 +136,10 @@ func (l *lab) across() [][2]harness.Point {
 // foresee fills in what every circuit shows in a setting.
 func (l *lab) foresee(s *setting, circuits []*circuit) error {
 	var err error
-	if s.menu, err = l.menu(s.stance); err != nil {
-		return err
+	if s.hand == nil { // leads are placed with both hands
+		if s.menu, err = l.menu(s.stance); err != nil {
+			return err
+		}
 	}
 	reach, err := l.reach(s.stance)
 	if err != nil {
@@ -183,7 +185,9 @@ func (l *lab) foresee(s *setting, circuits []*circuit) error {
 			s.told = append(s.told, pic)
 		}
 		s.words[k] = n
-		at.take(l, reach)
+		if len(s.menu) > 0 {
+			at.take(l, reach)
+		}
 		for i, m := range s.menu {
 			if s.values[i] == nil {
 				continue

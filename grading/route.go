@@ -93,6 +93,9 @@ func (l *lab) way(c *attempt.Course, to stance) (*route, error) {
 		}
 	}
 	l.turn(r, to.positions)
+	if to.hand != nil {
+		r.add(to.hand)
+	}
 	return r, nil
 }
 

@@ -22,6 +22,8 @@ func (s *search) advice(o *option) (*Advice, error) {
 	}
 	what := "see what the vehicle does"
 	switch {
+	case o.s.hand != nil:
+		what = handWords(o.s.hand) + " and see what the vehicle does"
 	case o.m >= 0:
 		l.probe(r, o.s.menu[o.m])
 		what = l.measureWords(o.s.menu[o.m])

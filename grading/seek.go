@@ -198,6 +198,9 @@ func (s *search) near() error {
 			}
 		}
 	}
+	if err := s.provocations(); err != nil {
+		return err
+	}
 	return s.renewals(first[:min(len(first), promising)])
 }
 
