@@ -68,6 +68,24 @@ func Draw(h *harness.Harness, seed uint64, count int, kinds ...fault.Kind) ([]fa
 	return drawn, nil
 }
 
+// Shuffled returns the catalogue of a harness in a random order in which likelier faults tend to come first, as Draw would pick one
+// after the other. The same seed gives the same order on every machine. With kinds, only faults of those kinds are in it. It
+// returns an *UnknownKindError for a kind that the catalogue lacks.
+func Shuffled(h *harness.Harness, seed uint64, kinds ...fault.Kind) ([]fault.Entry, error) {
+	pool, err := poolOf(h, kinds)
+	if err != nil {
+		return nil, err
+	}
+	random := rand.New(rand.NewPCG(seed, drawStream))
+	out := make([]fault.Entry, 0, len(pool))
+	for len(pool) > 0 {
+		i := pick(random, pool)
+		out = append(out, pool[i])
+		pool = append(pool[:i], pool[i+1:]...)
+	}
+	return out, nil
+}
+
 // poolOf returns the entries of a catalogue that are of the kinds wanted.
 func poolOf(h *harness.Harness, kinds []fault.Kind) ([]fault.Entry, error) {
 	var known []string

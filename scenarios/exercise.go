@@ -93,6 +93,7 @@ func (l *loader) loadExercise(file string, harnesses map[string]*harness.Harness
 	}
 	ex.Harness = h
 	ex.Faults = l.faults(v, h)
+	ex.Sealed = l.get(v, "sealed").ok()
 	if len(l.bad) > before {
 		return nil
 	}
@@ -151,12 +152,12 @@ func (l *loader) choices(v val, name string, usual []string) []string {
 
 // faults reads or draws the faults of an exercise.
 func (l *loader) faults(v val, h *harness.Harness) []fault.Fault {
-	one, many, drawn := l.get(v, "fault"), l.get(v, "faults"), l.get(v, "draw")
+	one, many, drawn, sealed := l.get(v, "fault"), l.get(v, "faults"), l.get(v, "draw"), l.get(v, "sealed")
 	var given []string
 	for _, k := range []struct {
 		name string
 		at   val
-	}{{"fault", one}, {"faults", many}, {"draw", drawn}} {
+	}{{"fault", one}, {"faults", many}, {"draw", drawn}, {"sealed", sealed}} {
 		if k.at.ok() {
 			given = append(given, k.name)
 		}
@@ -170,6 +171,8 @@ func (l *loader) faults(v val, h *harness.Harness) []fault.Fault {
 		return nil
 	case drawn.ok():
 		return l.draw(drawn, h)
+	case sealed.ok():
+		return l.unsealed(sealed, l.words(v, "exercise"), h)
 	}
 	at := one
 	if many.ok() {
@@ -192,16 +195,38 @@ func (l *loader) fault(at val, h *harness.Harness) (fault.Fault, bool) {
 		l.say(at, "exercise: %v", err)
 		return f, false
 	}
+	if err := l.book(h).Check(f); err != nil {
+		l.say(at, "exercise: %v", err)
+		return f, false
+	}
+	return f, true
+}
+
+// unsealed reads the faults that were sealed for an exercise. What is wrong with one is not said in a way that tells it.
+func (l *loader) unsealed(at val, id string, h *harness.Harness) []fault.Fault {
+	faults, err := unseal(id, scalarText(at))
+	if err != nil {
+		l.say(at, "exercise: sealed: %v", err)
+		return nil
+	}
+	book := l.book(h)
+	for _, f := range faults {
+		if book.Check(f) != nil {
+			l.say(at, "exercise: sealed: the fault does not fit this harness; was the harness changed since it was drawn?")
+			return nil
+		}
+	}
+	return faults
+}
+
+// book returns the book of a harness.
+func (l *loader) book(h *harness.Harness) *fault.Book {
 	book, made := l.books[h]
 	if !made {
 		book = fault.NewBook(h)
 		l.books[h] = book
 	}
-	if err := book.Check(f); err != nil {
-		l.say(at, "exercise: %v", err)
-		return f, false
-	}
-	return f, true
+	return book
 }
 
 // draw draws the faults of an exercise that leaves them to the program.

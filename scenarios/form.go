@@ -154,6 +154,7 @@ func exerciseForm() *shape {
 		key{"fault", name(faultRule()), false, "The fault: place, kind and, where it has one, severity.", "cavity X1.3 backed-out"},
 		key{"faults", list(name(faultRule()), 1, 4), false, "Several faults at once.", ""},
 		key{"draw", draw, false, "Lets the program draw the fault instead.", "{seed: 7}"},
+		key{"sealed", name(sealRule()), false, "The fault, hidden: what the command draw writes.", ""},
 		key{"tools", listOrOne(choice(toolWords()...), 8), false, "Instruments allowed (multimeter, test-lamp and jumper if left out).", "[multimeter, test-lamp]"},
 		key{"functions", listOrOne(choice(functionWords()...), 16), false, "Functions of the multimeter allowed (volts, ohms, continuity and amps if left out).", "[volts, ohms]"},
 		key{"mode", choice("drill", "graded"), false, "drill (hints may be opened) or graded; drill if left out.", "graded"},

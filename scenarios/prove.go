@@ -266,29 +266,19 @@ func proveFaults(m *harness.Machine, faults []fault.Fault) Finding {
 // would be noticed, as "line 3: Left work lamp (LL): off instead of lit"; nothing when all lines hold. The machine
 // is left healthy.
 func Shows(m *harness.Machine, faults ...fault.Fault) ([]string, error) {
-	h := m.Harness()
-	var all []harness.Alteration
-	for _, f := range faults {
-		a, err := f.Alterations(h)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, a...)
-	}
-	if err := m.Alter(all); err != nil {
-		return nil, err
-	}
-	lines, err := m.RunCheck()
-	if back := m.Alter(nil); err == nil {
-		err = back
-	}
+	notices, err := Notices(m, faults...)
 	if err != nil {
 		return nil, err
 	}
+	h := m.Harness()
+	seen := make([][]harness.Seen, len(h.Check))
+	for _, n := range notices {
+		seen[n.Line] = append(seen[n.Line], n.Seen)
+	}
 	var out []string
-	for i, seen := range lines {
-		if off := differences(h, seen); off != "" {
-			out = append(out, fmt.Sprintf("line %d: %s", i+1, off))
+	for i := range seen {
+		if len(seen[i]) > 0 {
+			out = append(out, fmt.Sprintf("line %d: %s", i+1, differences(h, seen[i])))
 		}
 	}
 	return out, nil

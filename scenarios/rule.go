@@ -100,6 +100,10 @@ func pathRule() *rule {
 	return newRule("a file", `^[A-Za-z0-9._/-]+\.ya?ml$`, "a path to a .yaml file from the folder of this one, such as ../parts/supply.yaml")
 }
 
+func sealRule() *rule {
+	return newRule("a seal", `^[A-Za-z0-9_-]{200,400}$`, "letters and digits as the command draw writes them")
+}
+
 func faultRule() *rule {
 	return newRule("a fault", `^\S.*\S$`, "place and kind, such as cavity X1.3 backed-out, or wire 31b high-resistance 2 ohm")
 }

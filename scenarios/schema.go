@@ -35,6 +35,7 @@ func Schema(kind string) []byte {
 	if kind == "exercise" {
 		out["oneOf"] = []any{
 			object{"required": []string{"fault"}}, object{"required": []string{"faults"}}, object{"required": []string{"draw"}},
+			object{"required": []string{"sealed"}},
 		}
 	}
 	data, err := json.MarshalIndent(out, "", "  ")

@@ -45,29 +45,36 @@ func (c *checked) solveExercise(ex *attempt.Exercise) {
 		c.find(scenarios.Fails, ex.ID, "it cannot be done by tests: %v", err)
 		return
 	}
-	c.Par = &par
+	left := ": " + strings.Join(par.Repairs, ", ")
+	if ex.Sealed { // what is left, and the way there, would tell it
+		left = ""
+		c.Par = &grading.Par{Minutes: par.Minutes, Check: par.Check, Isolate: par.Isolate, Repair: par.Repair, Retest: par.Retest,
+			Tests: par.Tests, Proved: par.Proved, Alike: par.Alike, Floor: par.Floor}
+	} else {
+		c.Par = &par
+	}
 	switch {
 	case !par.Proved:
-		c.find(scenarios.Fails, ex.ID, "the fault cannot be isolated: after %s these repairs are left: %s", count(par.Tests, "test"), strings.Join(par.Repairs, ", "))
+		c.find(scenarios.Fails, ex.ID, "the fault cannot be isolated: after %s %s are left%s", count(par.Tests, "test"), count(len(par.Repairs), "repair"), left)
 	case !par.Alike:
 		c.find(scenarios.Holds, ex.ID, "the fault can be isolated with the tools allowed")
 	default:
 		full, err := grading.QuickPar(everything(*ex))
 		if err == nil && (!full.Alike || len(full.Repairs) < len(par.Repairs)) {
-			c.find(scenarios.Fails, ex.ID, "the fault cannot be isolated with the tools allowed: %s are left (%s), with all tools %s; allow more under tools or functions",
-				count(len(par.Repairs), "repair"), strings.Join(par.Repairs, ", "), remaining(full))
+			c.find(scenarios.Fails, ex.ID, "the fault cannot be isolated with the tools allowed: with all tools %s left, and with these %d%s; allow more under tools or functions",
+				remaining(full), len(par.Repairs), left)
 			return
 		}
-		c.find(scenarios.Advice, ex.ID, "no test tells the fault from others that need another repair (%s are left): each of them counts as found", strings.Join(par.Repairs, ", "))
+		c.find(scenarios.Advice, ex.ID, "no test tells the fault from others that need another repair, so each of them counts as found; %s are left%s", count(len(par.Repairs), "repair"), left)
 	}
 }
 
 // remaining says how many repairs the best tests leave.
 func remaining(par grading.Par) string {
 	if !par.Alike {
-		return "one"
+		return "one repair is"
 	}
-	return fmt.Sprint(len(par.Repairs))
+	return count(len(par.Repairs), "repair") + " are"
 }
 
 // printSolved prints par, and what no test tells apart.

@@ -14,7 +14,7 @@ import (
 
 func newExplain() *cobra.Command {
 	var f from
-	var format string
+	var format, answers string
 	cmd := &cobra.Command{
 		Use:   "explain ATTEMPT",
 		Short: "print for each step of an attempt which faults it ruled out, and by which margin",
@@ -34,6 +34,9 @@ bad they are are told together.
 				return err
 			}
 			ex, records, err := readAttempt(lib, args[0])
+			if err == nil {
+				err = mayTell(ex, records, answers)
+			}
 			if err != nil {
 				return inputError(err)
 			}
@@ -56,6 +59,7 @@ bad they are are told together.
 		},
 	}
 	f.flag(cmd)
+	answersFlag(cmd, &answers)
 	cmd.Flags().StringVar(&format, "format", "text", "text or json")
 	return cmd
 }

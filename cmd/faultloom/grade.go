@@ -20,7 +20,7 @@ const textColumns = 96
 
 func newGrade() *cobra.Command {
 	var f from
-	var format, output string
+	var format, output, answers string
 	var pass float64
 	var quick bool
 	cmd := &cobra.Command{
@@ -60,6 +60,9 @@ same job. Working that out takes some seconds; --quick leaves it out.
 				return err
 			}
 			ex, records, err := readAttempt(lib, args[0])
+			if err == nil {
+				err = mayTell(ex, records, answers)
+			}
 			if err != nil {
 				return inputError(err)
 			}
@@ -85,6 +88,7 @@ same job. Working that out takes some seconds; --quick leaves it out.
 		},
 	}
 	f.flag(cmd)
+	answersFlag(cmd, &answers)
 	cmd.Flags().StringVar(&format, "format", "text", "text, json or html")
 	cmd.Flags().StringVarP(&output, "output", "o", "", "write to this `file` instead of standard output")
 	cmd.Flags().BoolVar(&quick, "quick", false, "leave out par")
@@ -152,6 +156,31 @@ func readAttempt(lib *library, path string) (*attempt.Exercise, []attempt.Record
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return ex, records, nil
+}
+
+// answersFlag lets an instructor show the answer sheet of a drawn set.
+func answersFlag(cmd *cobra.Command, file *string) {
+	cmd.Flags().StringVar(file, "answers", "", "the answer sheet (`file`) of a drawn set, to be told of a job that is not closed")
+}
+
+// mayTell returns an error when what an attempt proves would tell a sealed fault to somebody who still looks for it.
+func mayTell(ex *attempt.Exercise, records []attempt.Record, answers string) error {
+	closed := false
+	for _, rec := range records {
+		_, closing := rec.Action.(attempt.Close)
+		closed = closed || closing
+	}
+	if !ex.Sealed || closed {
+		return nil
+	}
+	if answers == "" {
+		return fmt.Errorf("exercise %s: its fault is sealed, and the job is not closed: close it first, or show the answer sheet with --answers", ex.ID)
+	}
+	sheet, err := os.ReadFile(answers)
+	if err == nil && !told(sheet, ex) {
+		err = fmt.Errorf("%s: is not the answer sheet of exercise %s", answers, ex.ID)
+	}
+	return err
 }
 
 // writeTo writes to a file, or to standard output when path is "". A file appears only once it is whole.

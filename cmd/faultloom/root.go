@@ -42,7 +42,7 @@ func newRoot() *cobra.Command {
 	}
 	root.Flags().AddFlagSet(drill.Flags())
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.AddCommand(drill, newList(), newCheck(), newGrade(), newExplain(), newReplay(), newReadings(), newSheet(),
+	root.AddCommand(drill, newList(), newCheck(), newDraw(), newGrade(), newExplain(), newReplay(), newReadings(), newSheet(),
 		newPublished())
 	root.InitDefaultHelpCmd()
 	if help, _, err := root.Find([]string{"help"}); err == nil {

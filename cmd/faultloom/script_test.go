@@ -6,9 +6,12 @@ import (
 	"encoding/xml"
 	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -27,7 +30,11 @@ func TestMain(m *testing.M) {
 // The scripts say what a person types and what comes back. Besides testscript's own they have the commands
 //
 //	exits CODE faultloom ARG...    the program must end with that code
-//	record EXERCISE FILE ACTIONS   does the actions, one JSON object a line, as the bench would and leaves the log in FILE
+//	record EXERCISE FILE ACTIONS   does the actions, one JSON object a line, as the bench would and leaves the log in FILE;
+//	                               FOLDER:N is the nth exercise of a folder
+//	told SHEET FILE                no fault of an answer sheet may be told in FILE (or stdout, stderr)
+//	giveaway SHEET FOLDER          nor in any exercise of a folder
+//	same FOLDER FOLDER             both hold the same
 //	wellformed FILE                the file must be well-formed XML
 //	edit FILE LINE OLD NEW         changes text in one line of a file
 func TestScripts(t *testing.T) {
@@ -41,6 +48,7 @@ func TestScripts(t *testing.T) {
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exits": exits, "record": record, "wellformed": wellformed, "edit": edit,
+			"told": told, "giveaway": giveaway, "same": same,
 		},
 	})
 }
@@ -67,9 +75,19 @@ func record(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 3 {
 		ts.Fatalf("usage: record EXERCISE FILE ACTIONS")
 	}
-	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	fsys, id := scenarios.Builtin(), args[0]
+	folder, n, own := strings.Cut(id, ":")
+	if own {
+		fsys = os.DirFS(ts.MkAbs(folder))
+	}
+	lib, err := scenarios.LoadAll(fsys)
 	ts.Check(err)
-	ex := lib.Exercise(args[0])
+	if own {
+		k, err := strconv.Atoi(n)
+		ts.Check(err)
+		id = lib.Exercises[k-1].Exercise.ID
+	}
+	ex := lib.Exercise(id)
 	if ex == nil {
 		ts.Fatalf("no exercise %s", args[0])
 	}
@@ -84,6 +102,54 @@ func record(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Check(err)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), log.Bytes(), 0o600))
+}
+
+// secrets are the places and faults that an answer sheet tells.
+func secrets(ts *testscript.TestScript, sheet string) []string {
+	var out []string
+	for _, m := range regexp.MustCompile("(?m)^- \\*\\*Fault:\\*\\* (.*) \\(`(.*)`\\)$").FindAllStringSubmatch(ts.ReadFile(sheet), -1) {
+		words := strings.Fields(m[2])
+		out = append(out, m[1], m[2], words[0]+" "+words[1])
+	}
+	if len(out) == 0 {
+		ts.Fatalf("%s: holds no fault", sheet)
+	}
+	return out
+}
+
+func told(ts *testscript.TestScript, neg bool, args []string) {
+	text := strings.ToLower(ts.ReadFile(args[1]))
+	for _, secret := range secrets(ts, args[0]) {
+		if strings.Contains(text, strings.ToLower(secret)) != neg {
+			ts.Fatalf("%s tells %q", args[1], secret)
+		}
+	}
+}
+
+func giveaway(ts *testscript.TestScript, neg bool, args []string) {
+	files, err := filepath.Glob(filepath.Join(ts.MkAbs(args[1]), "*-[0-9][0-9].yaml"))
+	ts.Check(err)
+	if len(files) == 0 {
+		ts.Fatalf("%s: holds no exercise", args[1])
+	}
+	for _, file := range files {
+		told(ts, neg, []string{args[0], file})
+	}
+}
+
+func same(ts *testscript.TestScript, neg bool, args []string) {
+	list := func(folder string) (out []string) {
+		ts.Check(fs.WalkDir(os.DirFS(ts.MkAbs(folder)), ".", func(name string, d fs.DirEntry, err error) error {
+			if err == nil && !d.IsDir() {
+				out = append(out, name, ts.ReadFile(filepath.Join(folder, name)))
+			}
+			return err
+		}))
+		return out
+	}
+	if slices.Equal(list(args[0]), list(args[1])) == neg {
+		ts.Fatalf("%s and %s differ, or should", args[0], args[1])
+	}
 }
 
 // sink keeps a log in memory.

@@ -35,6 +35,7 @@ type Exercise struct {
 	Weights      Weights          `json:"weights"`
 	Seed         uint64           `json:"seed"`              // of all that is drawn: the meter's calibration, a drawn fault
 	Minutes      float64          `json:"minutes,omitempty"` // suggested bench time, 0 none
+	Sealed       bool             `json:"-"`                 // the faults are not to be told before the job is closed
 }
 
 // Weights says how many points each part of the score is worth. They sum to 100.
