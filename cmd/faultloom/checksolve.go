@@ -20,15 +20,15 @@ func (c *checked) find(g scenarios.Grade, place, text string, args ...any) {
 	c.Findings = append(c.Findings, scenarios.Finding{Grade: g, About: aboutPar, Place: place, Text: fmt.Sprintf(text, args...)})
 }
 
-// everything is an exercise with all tools and functions.
-func everything(ex attempt.Exercise) attempt.Exercise {
-	ex.Tools, ex.Functions = meter.Tools(), meter.Functions()
+// equipped is an exercise with the tools and functions that one has which names none.
+func equipped(ex attempt.Exercise) attempt.Exercise {
+	ex.Tools, ex.Functions = meter.UsualTools(), meter.UsualFunctions()
 	return ex
 }
 
 // solveHarness lists the faults that no test tells apart.
 func (c *checked) solveHarness(h *harness.Harness) {
-	groups, err := grading.Groups(everything(attempt.Exercise{ID: h.ID, Harness: h}))
+	groups, err := grading.Groups(equipped(attempt.Exercise{ID: h.ID, Harness: h}))
 	switch {
 	case err != nil:
 		c.find(scenarios.Fails, h.ID, "what no test tells apart cannot be computed: %v", err)
@@ -59,9 +59,9 @@ func (c *checked) solveExercise(ex *attempt.Exercise) {
 	case !par.Alike:
 		c.find(scenarios.Holds, ex.ID, "the fault can be isolated with the tools allowed")
 	default:
-		full, err := grading.QuickPar(everything(*ex))
+		full, err := grading.QuickPar(equipped(*ex))
 		if err == nil && (!full.Alike || len(full.Repairs) < len(par.Repairs)) {
-			c.find(scenarios.Fails, ex.ID, "the fault cannot be isolated with the tools allowed: with all tools %s left, and with these %d%s; allow more under tools or functions",
+			c.find(scenarios.Fails, ex.ID, "the fault cannot be isolated with the tools allowed: with the usual ones %s left, and with these %d%s; allow more under tools or functions",
 				remaining(full), len(par.Repairs), left)
 			return
 		}

@@ -119,7 +119,7 @@ func (d *drawing) taken(e fault.Entry) bool {
 // set's seed and the fault, which cannot be read off it.
 func (d *drawing) exercise(f fault.Fault) attempt.Exercise {
 	sum := sha256.Sum256(fmt.Appendf(nil, "calibration %d %s %s", d.seed, d.harness.ID, f))
-	ex := everything(attempt.Exercise{
+	ex := equipped(attempt.Exercise{
 		ID: d.tag, Harness: d.harness, Faults: []fault.Fault{f}, Mode: d.mode, Weights: scenarios.DefaultWeights(),
 		Seed: binary.LittleEndian.Uint64(sum[:]) >> 11, Sealed: true,
 	})

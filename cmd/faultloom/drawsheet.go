@@ -13,7 +13,7 @@ import (
 
 // answers writes the instructor's sheet, in Markdown.
 func (d *drawing) answers(again string) ([]byte, error) {
-	groups, err := grading.Groups(everything(attempt.Exercise{ID: d.harness.ID, Harness: d.harness}))
+	groups, err := grading.Groups(equipped(attempt.Exercise{ID: d.harness.ID, Harness: d.harness}))
 	if err != nil {
 		return nil, err
 	}
