@@ -100,6 +100,9 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 			return &Margin{What: "test lamp", Predicted: span(lo.Lamp.Word, hi.Lamp.Word), Shown: d.Text}
 		}
 	}
+	if m := instruments(obs, lo, hi, loose); m != nil {
+		return m
+	}
 	if d, ok := obs.Displays[meter.Multimeter]; ok && !(loose && (lo.Feeble || hi.Feeble)) {
 		return reading(d, dial, lo, hi, loose && (dial == meter.Amps || lo.Moving || hi.Moving || lo.Lamp.Word != ""))
 	}

@@ -290,7 +290,7 @@ func (w *walk) apart() []string {
 			out = append(out, "the loom is open at "+s.ID)
 		}
 	}
-	for _, tool := range []meter.Tool{meter.Multimeter, meter.TestLamp, meter.Jumper} {
+	for _, tool := range meter.Tools() {
 		if ends := w.now.leads[tool]; ends[0] != "" || ends[1] != "" {
 			out = append(out, "the "+toolWord(tool)+" is still connected")
 		}
@@ -299,13 +299,7 @@ func (w *walk) apart() []string {
 }
 
 func toolWord(t meter.Tool) string {
-	switch t {
-	case meter.TestLamp:
-		return "test lamp"
-	case meter.Jumper:
-		return "fused jumper"
-	}
-	return string(t)
+	return t.Title()
 }
 
 func (w *walk) find(i int, act attempt.Find) {

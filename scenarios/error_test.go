@@ -274,7 +274,7 @@ func TestExerciseErrors(t *testing.T) {
 		{"fault of a wire that is not there", "wire 4 open", "wire 44 open", `e.yaml:5:8: exercise: fault "wire 44 open": `},
 		{"fault of a defect that is not there", "wire 4 open", "component LA on-fire", `e.yaml:5:8: exercise: fault "component LA on-fire": `},
 		{"no such harness", "h.yaml", "j.yaml", `e.yaml:3:10: there is no file "j.yaml"; did you mean`},
-		{"unknown tool", "fault:", "tools: [multimeter, hammer]\nfault:", `e.yaml:5:21: exercise: tools 2: "hammer" is not known; it can be multimeter, test-lamp or jumper`},
+		{"unknown tool", "fault:", "tools: [multimeter, hammer]\nfault:", `e.yaml:5:21: exercise: tools 2: "hammer" is not known; it can be multimeter, test-lamp, jumper, clamp, logic-probe, load, trace or reader`},
 		{"tool twice", "fault:", "tools: [jumper, jumper]\nfault:", `e.yaml:5:17: exercise: tools: "jumper" is listed twice`},
 		{"weights that do not sum up", "fault:", "weights: {confirm: 10, isolate: 10, repair: 10, retest: 10, safety: 10, economy: 10}\nfault:", `e.yaml:5:10: exercise: weights: must sum to 100 (got 60)`},
 		{"broken seed", "fault: wire 4 open", "draw: {seed: 1.5}", `e.yaml:5:14: exercise: draw: seed: must be a whole number (got 1.5)`},

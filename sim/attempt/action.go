@@ -47,7 +47,20 @@ type Capture struct {
 	On bool `json:"on"`
 }
 
-// Lead puts one lead of a tool at a point, or lifts it (Point "").
+// Zero makes the clamp take what it shows now as nothing.
+type Zero struct {
+	Tool meter.Tool `json:"tool"`
+}
+
+// Sweep sets the trace view: the time from its left edge to its right in seconds, one of meter.Sweeps, and the level in volts whose rise
+// stands at the left edge.
+type Sweep struct {
+	Seconds float64 `json:"seconds"`
+	Level   float64 `json:"level"`
+}
+
+// Lead puts one lead of a tool at a point, or lifts it (Point ""). A clamp goes around a wire ("wire 31b"), a reader into a control unit
+// ("component ECU").
 // End is 0 for the red, probe or first end, 1 for the black, clip or second end.
 type Lead struct {
 	Tool  meter.Tool    `json:"tool"`
@@ -132,6 +145,8 @@ func (Study) Do() string     { return "study" }
 func (Dial) Do() string      { return "dial" }
 func (Relative) Do() string  { return "relative" }
 func (Capture) Do() string   { return "capture" }
+func (Zero) Do() string      { return "zero" }
+func (Sweep) Do() string     { return "sweep" }
 func (Lead) Do() string      { return "lead" }
 func (Unplug) Do() string    { return "unplug" }
 func (Plug) Do() string      { return "plug" }
@@ -152,6 +167,8 @@ func (Study) action()     {}
 func (Dial) action()      {}
 func (Relative) action()  {}
 func (Capture) action()   {}
+func (Zero) action()      {}
+func (Sweep) action()     {}
 func (Lead) action()      {}
 func (Unplug) action()    {}
 func (Plug) action()      {}

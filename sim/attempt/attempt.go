@@ -286,6 +286,11 @@ func (a *Attempt) look(obs Observation, log []Entry) State {
 	if s.Displays == nil {
 		s.Displays = map[meter.Tool]meter.Display{}
 	}
+	s.Sweep = a.w.bench.Sweep()
+	if _, shown := s.Displays[meter.TraceView]; shown {
+		trace := a.w.bench.Trace()
+		s.Trace = &trace
+	}
 	for id, e := range a.w.m.Effects() {
 		e.Level = math.Round(e.Level*levelSteps) / levelSteps
 		s.Effects[id] = e

@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -23,6 +24,8 @@ const (
 	MaxWait = 600
 	// MaxAmps is the largest fuse rating that can be asked for, in amperes.
 	MaxAmps = 1000
+	// MaxLevel is the largest level of the trace view in volts, either way.
+	MaxLevel = 100
 	// MaxLine is the largest number of a check line.
 	MaxLine = 999
 )
@@ -42,7 +45,7 @@ func malformed(format string, args ...any) error {
 
 // shapes lists one zero value of every action, in the order used in messages.
 func shapes() []Action {
-	return []Action{Operate{}, Mark{}, Study{}, Dial{}, Relative{}, Capture{}, Lead{}, Unplug{}, Plug{}, OpenLoom{}, CloseLoom{}, Inspect{}, Wiggle{}, Warm{}, Cool{},
+	return []Action{Operate{}, Mark{}, Study{}, Dial{}, Relative{}, Capture{}, Zero{}, Sweep{}, Lead{}, Unplug{}, Plug{}, OpenLoom{}, CloseLoom{}, Inspect{}, Wiggle{}, Warm{}, Cool{},
 		Find{}, Repair{}, FitFuse{}, ResetFuse{}, Ask{}, Wait{}, Close{}}
 }
 
@@ -247,6 +250,15 @@ func CheckAction(act Action) error {
 		return checkTool(a.Do(), a.Tool)
 	case ResetFuse:
 		return checkTool(a.Do(), a.Tool)
+	case Zero:
+		return checkTool(a.Do(), a.Tool)
+	case Sweep:
+		if !slices.Contains(meter.Sweeps(), a.Seconds) {
+			return malformed("action %q: seconds must be one of %v (got %v)", a.Do(), meter.Sweeps(), a.Seconds)
+		}
+		if !(math.Abs(a.Level) <= MaxLevel) {
+			return malformed("action %q: level must be between -%d and %d V (got %v)", a.Do(), MaxLevel, MaxLevel, a.Level)
+		}
 	case FitFuse:
 		if !(a.Amps > 0 && a.Amps <= MaxAmps) {
 			return malformed("action %q: amps must be above 0 and at most %d (got %v)", a.Do(), MaxAmps, a.Amps)

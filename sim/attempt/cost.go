@@ -5,6 +5,7 @@ import (
 
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 // Bench time of the plain steps in seconds. All of them: common practice, no source. They are what a person needs who knows
@@ -94,7 +95,7 @@ func ownCost(h *harness.Harness, act Action) float64 {
 		return costAsk
 	case Dial:
 		return costDial
-	case Relative, Capture:
+	case Relative, Capture, Zero, Sweep:
 		return costKey
 	case Lead:
 		if act.Point == "" {
@@ -181,7 +182,11 @@ func (p place) time(h *harness.Harness, accessed map[string]bool) float64 {
 func placesOf(h *harness.Harness, act Action) []place {
 	switch act := act.(type) {
 	case Lead:
-		return placesAt(h, string(act.Point))
+		places := placesAt(h, string(act.Point))
+		if act.Tool.Grip() == meter.AroundWire {
+			return nearest(h, places)
+		}
+		return places
 	case Unplug:
 		return placesAt(h, act.Connector)
 	case Plug:
@@ -198,6 +203,16 @@ func placesOf(h *harness.Harness, act Action) []place {
 		}
 	}
 	return nil
+}
+
+// nearest is the one of several places that is got at in the least time, the first of equals: a clamp goes around either end of a wire.
+func nearest(h *harness.Harness, places []place) []place {
+	for i := 1; i < len(places); i++ {
+		if places[i].time(h, nil) < places[0].time(h, nil) {
+			places[0] = places[i]
+		}
+	}
+	return places[:min(len(places), 1)]
 }
 
 // placesAt lists the spots that a place in text form lies at: "X1.3.a", "X1", "wire 31b", "component LL", "splice S1 31b".

@@ -77,6 +77,10 @@ type Sight struct {
 	Lamp device.Effect
 	// MeterFuse and JumperFuse tell that the tool's own fuse is open.
 	MeterFuse, JumperFuse bool
+	// Clamp is what a clamp would show, NaN when it is around nothing, and ClampSlack how far its zero may be off. Logic is what the logic probe
+	// would show, "" when that is not known.
+	Clamp, ClampSlack float64
+	Logic             string
 	// Seen is what an inspection shows, as in Observation.
 	Seen []string
 	// Restless says that the circuit does not come to rest, so that nothing above is sure.
@@ -290,10 +294,15 @@ func (m *Model) changes(rec Record) bool {
 		return false
 	}
 	switch act := rec.Action.(type) {
-	case Mark, Study, Ask, Find, Inspect, OpenLoom, CloseLoom, Wait, Close, Relative, Capture:
+	case Mark, Study, Ask, Find, Inspect, OpenLoom, CloseLoom, Wait, Close, Relative, Capture, Zero, Sweep:
 		return false
 	case Lead:
-		return act.Tool != meter.Multimeter || m.w.bench.Attached()
+		switch act.Tool {
+		case meter.Multimeter:
+			return m.w.bench.Attached()
+		case meter.Clamp, meter.LogicProbe, meter.TraceView, meter.Reader:
+			return false
+		}
 	}
 	return true
 }
@@ -323,6 +332,8 @@ func (m *Model) look() {
 	}
 	s.Meter, s.Foreign = m.reading()
 	s.Lamp = w.bench.LampEffect(w.m)
+	s.Clamp, s.ClampSlack = w.bench.IdealClamp(w.m)
+	s.Logic = w.bench.IdealLogic(w.m)
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
 }
 

@@ -28,6 +28,17 @@ func (w *world) refuse(t *track, act Action) string {
 		return w.refuseRelative(act)
 	case Capture:
 		return w.refuseCapture(act)
+	case Zero:
+		switch {
+		case !w.bench.Has(act.Tool):
+			return "there is no " + act.Tool.Title() + " in this exercise"
+		case act.Tool != meter.Clamp:
+			return "the " + act.Tool.Title() + " has no zero to set"
+		}
+	case Sweep:
+		if !w.bench.Has(meter.TraceView) {
+			return "there is no trace view in this exercise"
+		}
 	case Lead:
 		return w.refuseLead(act)
 	case Unplug:
@@ -83,8 +94,8 @@ func (w *world) refuse(t *track, act Action) string {
 		switch {
 		case !w.bench.Has(act.Tool):
 			return "there is no " + act.Tool.Title() + " in this exercise"
-		case act.Tool == meter.TestLamp:
-			return "the test lamp has no fuse"
+		case act.Tool != meter.Multimeter && act.Tool != meter.Jumper:
+			return "the " + act.Tool.Title() + " has no fuse"
 		case !w.bench.Blown(act.Tool):
 			return "the fuse in the " + act.Tool.Title() + " is whole"
 		}
@@ -140,8 +151,11 @@ func (w *world) refuseCapture(act Capture) string {
 }
 
 func (w *world) refuseLead(act Lead) string {
-	if !w.bench.Has(act.Tool) {
+	switch {
+	case !w.bench.Has(act.Tool):
 		return "there is no " + act.Tool.Title() + " in this exercise"
+	case act.Tool.Ends()[act.End] == "":
+		return "the " + act.Tool.Title() + " has one end only"
 	}
 	if act.Point == "" {
 		if w.bench.Leads(act.Tool)[act.End] == "" {
@@ -149,8 +163,28 @@ func (w *world) refuseLead(act Lead) string {
 		}
 		return ""
 	}
+	switch act.Tool.Grip() {
+	case meter.AroundWire:
+		if !slices.ContainsFunc(w.ex.Harness.Wires, func(x harness.Wire) bool { return meter.WirePlace(x.ID) == act.Point }) {
+			return fmt.Sprintf("the %s goes around one wire, such as \"wire %s\"; there is no %q on this vehicle", act.Tool.Title(), w.someWire(), act.Point)
+		}
+		return ""
+	case meter.InUnit:
+		if _, ok := w.m.Device(strings.TrimPrefix(string(act.Point), "component ")).(device.DataLister); !ok {
+			return fmt.Sprintf("%s has no diagnostic socket", act.Point)
+		}
+		return ""
+	}
 	_, why := w.m.Reach(act.Point)
 	return why
+}
+
+// someWire is the id of the harness's first wire, for an example.
+func (w *world) someWire() string {
+	for _, x := range w.ex.Harness.Wires {
+		return x.ID
+	}
+	return ""
 }
 
 func (w *world) refuseLoom(t *track, act Action) string {
@@ -232,7 +266,7 @@ func (w *world) inTheWay(connector string) string {
 func (w *world) lifted(hidden func(harness.Point) bool) string {
 	for _, tool := range meter.Tools() {
 		for end, p := range w.bench.Leads(tool) {
-			if p != "" && hidden(p) {
+			if p != "" && tool.Grip() == meter.AtPoint && hidden(p) {
 				return fmt.Sprintf("%s is in the way at %s: take it off first", tool.Ends()[end], p)
 			}
 		}

@@ -30,6 +30,8 @@ type State struct {
 	Dial      meter.Function               `json:"dial"`              // the multimeter's
 	Relative  bool                         `json:"relative"`          // the multimeter subtracts a reading
 	Capture   bool                         `json:"capture"`           // it keeps the extremes
+	Sweep     meter.Sweep                  `json:"sweep"`             // how the trace view is set
+	Trace     *meter.Trace                 `json:"trace,omitempty"`   // what it draws
 	Leads     map[meter.Tool][2]string     `json:"leads"`             // points of each tool's two ends, "" when lifted
 	Displays  map[meter.Tool]meter.Display `json:"displays"`          // what each tool shows now
 	Marks     []int                        `json:"marks"`             // per check line: 0 unmarked, 1 good, -1 not good; since the last change of plan stage

@@ -251,7 +251,7 @@ func (t *track) apart() bool {
 		if ends[0] == "" || ends[1] == "" {
 			continue
 		}
-		if tool != meter.Multimeter || !t.dial.Passive() {
+		if passive := tool.Passive() || tool == meter.Multimeter && t.dial.Passive(); !passive {
 			return true
 		}
 	}

@@ -2,6 +2,7 @@ package attempt
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -58,10 +59,17 @@ func (w wording) did(act Action) string {
 			return "min/max capture on"
 		}
 		return "min/max capture off"
+	case Zero:
+		return act.Tool.Title() + " zeroed"
+	case Sweep:
+		return fmt.Sprintf("trace view: %s over the screen, level %s V", duration1(act.Seconds), number(act.Level))
 	case Lead:
 		end := act.Tool.Ends()[act.End&1]
 		if act.Point == "" {
 			return end + " off"
+		}
+		if act.Tool.Grip() == meter.AroundWire {
+			return end + " around " + string(act.Point)
 		}
 		return end + " to " + w.point(act.Point)
 	case Unplug:
@@ -117,6 +125,9 @@ func (w wording) showed(rec Record) string {
 	}
 	for _, t := range meter.Tools() {
 		if d, ok := rec.Observation.Displays[t]; ok {
+			if act, ok := rec.Action.(Lead); !ok || act.Tool != t {
+				d.Rows = nil // told once, when the reader was plugged in
+			}
 			parts = append(parts, reading(t, d))
 		}
 	}
@@ -150,10 +161,33 @@ func reading(t meter.Tool, d meter.Display) string {
 		s = t.Title() + " " + s
 	}
 	parts := append([]string{s}, d.Words...)
+	for _, c := range d.Channels {
+		parts = append(parts, channel(c))
+	}
+	for _, r := range d.Rows {
+		parts = append(parts, strings.Join(strings.Fields(r.Name+" "+r.State+" "+r.Text+" "+r.Unit), " "))
+	}
 	if c := d.Capture; c != nil {
 		parts = append(parts, "min "+extreme(c.Low)+", max "+extreme(c.High))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// channel is what the trace view says of one channel: "channel 1 0.00 V to 12.60 V, mean 3.15 V, 200.0 Hz, 25.0 % high".
+func channel(c meter.Channel) string {
+	s := fmt.Sprintf("channel %d %s to %s, mean %s", c.Number, extreme(c.Low), extreme(c.High), extreme(c.Mean))
+	if c.Hertz != nil && c.Duty != nil {
+		s += ", " + extreme(*c.Hertz) + ", " + extreme(*c.Duty) + " high"
+	}
+	return s
+}
+
+// duration1 is a time base in words.
+func duration1(seconds float64) string {
+	if seconds < 1 {
+		return number(math.Round(seconds*1e6)/1e3) + " ms"
+	}
+	return number(seconds) + " s"
 }
 
 func extreme(e meter.Extreme) string { return strings.TrimSpace(e.Text + " " + e.Unit) }

@@ -181,6 +181,10 @@ func (w *world) apply(act Action) error {
 		return w.bench.Dial(act.Function)
 	case Relative:
 		return w.bench.SetRelative(act.On)
+	case Zero:
+		return w.bench.Zero(act.Tool, w.m)
+	case Sweep:
+		w.bench.SetSweep(meter.Sweep{Seconds: act.Seconds, Level: act.Level})
 	case Capture:
 		w.bench.SetCapture(act.On)
 	case Lead:

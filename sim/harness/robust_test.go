@@ -214,8 +214,16 @@ func (b *robot) act() {
 		a, z := b.faces[r.IntN(len(b.faces))], b.faces[r.IntN(len(b.faces))]
 		b.what += fmt.Sprintf("; %s on %s at %s and %s", tool, f, a, z)
 		must(b.tools.Dial(f))
+		switch tool.Grip() {
+		case meter.AroundWire:
+			a = meter.WirePlace(b.h.Wires[r.IntN(len(b.h.Wires))].ID)
+		case meter.InUnit:
+			a = meter.UnitPlace(b.h.Components[r.IntN(len(b.h.Components))].ID)
+		}
 		must(b.tools.Place(tool, 0, a))
-		must(b.tools.Place(tool, 1, z))
+		if tool.Ends()[1] != "" {
+			must(b.tools.Place(tool, 1, z))
+		}
 		must(b.tools.Connect(m))
 	default:
 		b.what += "; lift the probe"

@@ -31,3 +31,13 @@ func (ix *index) terminal(component, terminal string) Point {
 	}
 	return ""
 }
+
+// Supply is Harness.Supply without looking everything up anew.
+func (m *Machine) Supply() (positive, negative Point, ok bool) {
+	for _, c := range m.h.Components {
+		if c.Spec.Kind == kindBattery {
+			return m.ix.terminal(c.ID, batteryPositive), m.ix.terminal(c.ID, batteryNegative), true
+		}
+	}
+	return "", "", false
+}

@@ -24,7 +24,7 @@ const (
 	// no period of its own.
 	beatHysteresis = 0.1
 	// beatPeriods is how many periods are looked at where there is time for as many, beatMost how many instants at most.
-	beatPeriods, beatMost = 16, 20000
+	beatPeriods, beatMost = 16, 4000
 )
 
 // beatLooks is how long the meter looks, in seconds: longer while it has not seen two periods. The last is enough for the slowest flasher
@@ -33,7 +33,7 @@ func beatLooks() []float64 { return []float64{0.25, 1, 5} }
 
 // beat looks closer at the voltage between the leads. The machine must be settled or have just run.
 func (b *Bench) beat(m *harness.Machine) (beat, error) {
-	p := b.device(Multimeter).(*device.Probe)
+	p := b.meter().(*device.Probe)
 	return listen(m, func() float64 { return p.Volts(m.Solver()) })
 }
 

@@ -38,9 +38,10 @@ type Bench struct {
 	shunt  *device.Probe // amps, with its fuse
 	jumper *device.Probe // with its fuse
 	lamp   device.Device
-	on     int                                     // range that the ohmmeter was left in
+	on     int // range that the ohmmeter was left in
 	keys   keys
-	fresh  struct{ lamp, shunt, jumper []float64 } // states of cold, whole ones
+	extra  extras
+	fresh  struct{ lamp, shunt, jumper, load []float64 } // states of cold, whole ones
 }
 
 // NewBench returns a bench with all leads lifted and the meter off. It returns an error when the kit asks for what there
@@ -61,6 +62,10 @@ func NewBench(kit Kit, cal Calibration) (*Bench, error) {
 		return nil, fmt.Errorf("test lamp: %w", err)
 	}
 	b := &Bench{kit: kit, cal: cal, dial: Off, leads: map[Tool][2]harness.Point{}, lamp: lamp, probe: device.NewProbe()}
+	if b.extra, err = newExtras(kit, cal); err != nil {
+		return nil, err
+	}
+	b.fresh.load = b.extra.load.State()
 	b.newFuse(Multimeter)
 	b.newFuse(Jumper)
 	b.fresh.lamp, b.fresh.shunt, b.fresh.jumper = lamp.State(), b.shunt.State(), b.jumper.State()
@@ -94,8 +99,8 @@ func (b *Bench) Place(t Tool, end int, p harness.Point) error {
 	if !b.Has(t) {
 		return fmt.Errorf("there is no %s here", t.Title())
 	}
-	if end != 0 && end != 1 {
-		return fmt.Errorf("%s: end must be 0 or 1 (got %d)", t.Title(), end)
+	if end != 0 && end != 1 || t.Ends()[end] == "" {
+		return fmt.Errorf("%s: there is no end %d", t.Title(), end)
 	}
 	ends := b.leads[t]
 	ends[end] = p
@@ -137,13 +142,9 @@ func (b *Bench) newFuse(t Tool) {
 	b.shunt.Set(0, ShuntOhms)
 }
 
-// device returns what the tool is to the circuit as the dial stands, nil for nothing.
-func (b *Bench) device(t Tool) device.Device {
+// meter returns what the multimeter is to the circuit as the dial stands, nil for nothing.
+func (b *Bench) meter() device.Device {
 	switch {
-	case t == TestLamp:
-		return b.lamp
-	case t == Jumper:
-		return b.jumper
 	case b.dial == Off:
 		return nil
 	case b.dial == Amps:
@@ -158,15 +159,53 @@ func (b *Bench) Connect(m *harness.Machine) error {
 	if b.dial != Off && b.dial != Amps {
 		b.setProbe()
 	}
-	for _, t := range Tools() {
-		ends, d := b.leads[t], b.device(t)
-		if d == nil || !loads(ends) {
-			if err := m.Detach(string(t)); err != nil {
-				return err
-			}
-			continue
+	return b.attach(m, b.hooks(m))
+}
+
+// hook is a device of a tool between two points.
+type hook struct {
+	slot string
+	dev  device.Device
+	ends [2]harness.Point
+	// slight is one that loads a circuit so little that a linear equivalent tells what it reads.
+	slight bool
+}
+
+// hooks lists what hangs on the circuit as the leads lie, in a fixed order; what closes no circuit is there with a nil device.
+func (b *Bench) hooks(m *harness.Machine) []hook {
+	_, minus, ok := m.Supply()
+	to := func(p harness.Point) [2]harness.Point {
+		if !ok {
+			return [2]harness.Point{}
 		}
-		if err := m.Attach(string(t), d, ends[0], ends[1]); err != nil {
+		return [2]harness.Point{p, minus}
+	}
+	all := []hook{
+		{slot: string(Multimeter), dev: b.meter(), ends: b.leads[Multimeter], slight: !b.Attached()},
+		{slot: string(TestLamp), dev: b.lamp, ends: b.leads[TestLamp]},
+		{slot: string(Jumper), dev: b.jumper, ends: b.leads[Jumper]},
+		{slot: string(Load), dev: b.extra.load, ends: b.leads[Load]},
+		{slot: string(LogicProbe), dev: b.extra.logic, ends: to(b.leads[LogicProbe][0]), slight: true},
+		{slot: string(TraceView) + " 1", dev: b.extra.channels[0], ends: to(b.leads[TraceView][0]), slight: true},
+		{slot: string(TraceView) + " 2", dev: b.extra.channels[1], ends: to(b.leads[TraceView][1]), slight: true},
+	}
+	for i := range all {
+		if !loads(all[i].ends) {
+			all[i].dev = nil
+		}
+	}
+	return all
+}
+
+func (b *Bench) attach(m *harness.Machine, hooks []hook) error {
+	for _, h := range hooks {
+		var err error
+		if h.dev == nil {
+			err = m.Detach(h.slot)
+		} else {
+			err = m.Attach(h.slot, h.dev, h.ends[0], h.ends[1])
+		}
+		if err != nil {
 			return err
 		}
 	}
@@ -205,6 +244,12 @@ func (b *Bench) Read(m *harness.Machine) (map[Tool]Display, error) {
 			out[t] = b.readLamp(m)
 		case t == Jumper:
 			out[t] = b.readJumper()
+		case t != Multimeter:
+			d, err := b.readExtra(m, t)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", t.Title(), err)
+			}
+			out[t] = d
 		case b.dial == Off:
 		default:
 			d, err := b.readMeter(m, ends)

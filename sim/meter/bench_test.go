@@ -342,7 +342,7 @@ func TestBenchRefusesWhatIsNotThere(t *testing.T) {
 	assert.NoError(t, b.Dial(meter.Off))
 	assert.EqualError(t, b.Dial(meter.Ohms), "the meter has no ohms here")
 	assert.EqualError(t, b.Place(meter.Jumper, 0, "G"), "there is no fused jumper here")
-	assert.EqualError(t, b.Place(meter.Multimeter, 2, "G"), "multimeter: end must be 0 or 1 (got 2)")
+	assert.EqualError(t, b.Place(meter.Multimeter, 2, "G"), "multimeter: there is no end 2")
 }
 
 // A relay that breaks its own coil's supply buzzes: the meter shows the mean.

@@ -11,6 +11,7 @@ const share = 0.4
 type Calibration struct {
 	gain   map[Function]float64
 	offset map[Function]float64
+	drift  float64 // of a clamp's zero, in amperes
 }
 
 // streams keeps the meter's numbers apart from others drawn from the same seed.
@@ -19,7 +20,7 @@ const streams = 0x6d65746572 // "meter"
 // NewCalibration draws the calibration of one meter: the same seed gives the same meter.
 func NewCalibration(seed uint64) Calibration {
 	r := rand.New(rand.NewPCG(seed, streams))
-	c := Calibration{gain: map[Function]float64{}, offset: map[Function]float64{}}
+	c := Calibration{gain: map[Function]float64{}, offset: map[Function]float64{}, drift: drawDrift(seed)}
 	// New functions follow the old ones, so that the same seed goes on giving these the same errors.
 	for _, f := range []Function{Off, Volts, Ohms, Continuity, Amps, Millivolts, Diode, Hertz, Duty} {
 		g, o := float64(2*r.Float64())-1, float64(2*r.Float64())-1

@@ -113,7 +113,7 @@ func TestNamesAreChecked(t *testing.T) {
 	_, err := meter.ParseFunction("farads")
 	assert.EqualError(t, err, `meter function "farads": must be one of off, volts, millivolts, ohms, continuity, diode, amps, hertz, duty`)
 	_, err = meter.ParseTool("spanner")
-	assert.EqualError(t, err, `tool "spanner": must be one of multimeter, test-lamp, jumper`)
+	assert.EqualError(t, err, `tool "spanner": must be one of multimeter, test-lamp, jumper, clamp, logic-probe, load, trace, reader`)
 	_, err = meter.NewBench(meter.Kit{Tools: []meter.Tool{"spanner"}, Volts: 12}, meter.Ideal())
 	assert.ErrorContains(t, err, "spanner")
 	_, err = meter.NewBench(meter.Kit{Functions: []meter.Function{"farads"}, Volts: 12}, meter.Ideal())

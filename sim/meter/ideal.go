@@ -13,7 +13,9 @@ func (b *Bench) Clear() {
 	clear(b.leads)
 	b.dial, b.on = Off, 0
 	b.keys = keys{}
+	b.extra.zero, b.extra.zeroed = 0, false
 	b.lamp.SetState(b.fresh.lamp)
+	b.extra.load.SetState(b.fresh.load)
 	b.shunt.SetState(b.fresh.shunt)
 	b.jumper.SetState(b.fresh.jumper)
 }
@@ -21,22 +23,16 @@ func (b *Bench) Clear() {
 // ConnectLoads is Connect for those tools alone that load a circuit noticeably: test lamp, jumper and ammeter. The others are
 // read by Ideal. It does not solve.
 func (b *Bench) ConnectLoads(m *harness.Machine) error {
-	for _, t := range Tools() {
-		ends, d := b.leads[t], b.device(t)
-		if t == Multimeter && b.Attached() && b.dial != Amps {
-			b.setProbe()
-		}
-		if d == nil || t == Multimeter && !b.Attached() || !loads(ends) {
-			if err := m.Detach(string(t)); err != nil {
-				return err
-			}
-			continue
-		}
-		if err := m.Attach(string(t), d, ends[0], ends[1]); err != nil {
-			return err
+	if b.Attached() && b.dial != Amps {
+		b.setProbe()
+	}
+	hooks := b.hooks(m)
+	for i := range hooks {
+		if hooks[i].slight {
+			hooks[i].dev = nil
 		}
 	}
-	return nil
+	return b.attach(m, hooks)
 }
 
 // Attached reports whether ConnectLoads attaches the multimeter, once its leads are placed.

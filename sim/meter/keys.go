@@ -90,7 +90,7 @@ func (b *Bench) captures() bool {
 
 // now is what the converter makes of the present solution, in base units.
 func (b *Bench) now(m *harness.Machine) float64 {
-	p := b.device(Multimeter).(*device.Probe)
+	p := b.meter().(*device.Probe)
 	s := m.Solver()
 	switch b.dial {
 	case Amps:

@@ -1,7 +1,7 @@
 // Package meter holds the instruments: how each loads the circuit it is put on, and what it then displays.
 package meter
 
-// Tool is an instrument with two ends that can be put on the circuit. All may be in use at once.
+// Tool is an instrument with one or two ends that can be put on the circuit. All may be in use at once.
 type Tool string
 
 // The tools.
@@ -9,6 +9,11 @@ const (
 	Multimeter Tool = "multimeter"
 	TestLamp   Tool = "test-lamp"
 	Jumper     Tool = "jumper"
+	Clamp      Tool = "clamp"       // around one wire: DC amperes without opening anything
+	LogicProbe Tool = "logic-probe" // high, low, pulsing or floating at its tip
+	Load       Tool = "load"        // a lamp of some watts across two points, in place of a consumer
+	TraceView  Tool = "trace"       // two voltages against time
+	Reader     Tool = "reader"      // the data list of a control unit
 )
 
 // Function is what the multimeter's dial points at.
@@ -39,8 +44,30 @@ type Display struct {
 	Relative float64 `json:"relative,omitempty"`
 	// Capture holds the extremes since the capture began, nil when there is none.
 	Capture *Capture `json:"capture,omitempty"`
-	// Glow is a test lamp's brightness, 0 to 1 and above, in steps of 0.05.
+	// Rows are a reader's, Channels the trace view's.
+	Rows     []Row     `json:"rows,omitempty"`
+	Channels []Channel `json:"channels,omitempty"`
+	// Glow is a test lamp's or load's brightness, 0 to 1 and above, in steps of 0.05.
 	Glow float64 `json:"glow,omitempty"`
+}
+
+// Row is one line of a data list.
+type Row struct {
+	Name  string `json:"name"`
+	State string `json:"state,omitempty"` // "on", "off" …
+	Text  string `json:"text,omitempty"`
+	Unit  string `json:"unit,omitempty"`
+}
+
+// Channel is what the trace view says of one channel.
+type Channel struct {
+	Number int     `json:"number"` // 1 or 2
+	Low    Extreme `json:"low"`
+	High   Extreme `json:"high"`
+	Mean   Extreme `json:"mean"`
+	// Hertz and Duty are nil where nothing repeats within twice the sweep.
+	Hertz *Extreme `json:"hertz,omitempty"`
+	Duty  *Extreme `json:"duty,omitempty"`
 }
 
 // Capture is the lowest and the highest value that a meter has seen since it was told to keep them. It looks at every instant that the

@@ -71,7 +71,7 @@ type sample struct{ volts, amps float64 }
 // sample takes the meter's own voltage and current, the mean over Update when the circuit does not rest. The machine must
 // be settled.
 func (b *Bench) sample(m *harness.Machine) (sample, error) {
-	p := b.device(Multimeter).(*device.Probe)
+	p := b.meter().(*device.Probe)
 	if m.Restless() == "" {
 		return sample{p.Volts(m.Solver()), p.Amps(m.Solver())}, nil
 	}

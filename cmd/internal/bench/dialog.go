@@ -23,6 +23,8 @@ const (
 	dialogRepair              // really carry out what?
 	dialogFuse                // which fuse into what?
 	dialogDial                // the meter's dial
+	dialogTrace               // the trace view, large
+	dialogData                // what a control unit believes
 	dialogRead                // the page what
 	dialogDebrief             // the graded debrief
 )
@@ -87,6 +89,10 @@ func (p *pen) showDialog(d dialog, all draw.Rect) {
 		title, body, w = "Fit a fuse", func(c *column) { p.chooseFuse(c, d.what) }, 420*k
 	case dialogDial:
 		title, body, w = "The meter's dial", p.chooseDial, 320*k
+	case dialogTrace:
+		title, body, w = "Trace view", p.traceDialog, 720*k
+	case dialogData:
+		title, body, w = "Data list", p.dataList, 460*k
 	case dialogRead:
 		title, body, w = readTitles[d.what], func(c *column) { p.read(c, d.what) }, 640*k
 	case dialogDebrief:

@@ -4,6 +4,7 @@ import (
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 // handSize is how large the word about the lead in the hand is, at most w wide; stacked says that its buttons stand below
@@ -31,7 +32,7 @@ func (p *pen) handWords() (string, []btn) {
 	if m.st.Leads[e.tool][e.end] != "" {
 		buttons = append([]btn{{id: "hand/lift", label: "Take off", say: "Take the lead off", act: func() { m.lift(e) }}}, buttons...)
 	}
-	return upper(e.tool.Ends()[e.end]) + ": choose a point", buttons
+	return upper(e.tool.Ends()[e.end]) + ": " + goesTo(e.tool), buttons
 }
 
 // inHand tells which lead is in the hand and what to do with it.
@@ -98,9 +99,11 @@ func (m *Model) put(e leadEnd, at harness.Point) {
 		m.note = note{text: upper(r.Why) + ".", point: at, bad: true}
 		return
 	}
-	m.point = at
-	if m.form != narrow {
-		m.object = m.objectOf(at)
+	if e.tool.Grip() == meter.AtPoint {
+		m.point = at
+		if m.form != narrow {
+			m.object = m.objectOf(at)
+		}
 	}
 	m.do(attempt.Lead{Tool: e.tool, End: e.end, Point: at})
 }

@@ -5,6 +5,7 @@ import (
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 // Kind says what happened.
@@ -342,7 +343,7 @@ func (m *Model) rollTo(panel string, to float64) {
 // drop lets go of a lead that was dragged.
 func (m *Model) drop(end leadEnd, at draw.Point, touch bool) {
 	if m.frame.sheet.Contains(at) {
-		if p, ok := m.pointNear(at, touch); ok {
+		if p, ok := m.pointNear(at, touch); ok && end.tool.Grip() == meter.AtPoint {
 			m.put(end, p)
 			return
 		}
@@ -353,7 +354,7 @@ func (m *Model) drop(end leadEnd, at draw.Point, touch bool) {
 		}
 	}
 	if w := m.frame.At(at); w != nil && w.Role == Target {
-		if p := harness.Point(pointOfID(w.ID)); p != "" {
+		if p := harness.Point(pointOfID(w.ID)); p != "" && end.tool.Grip() == meter.AtPoint {
 			m.put(end, p)
 			return
 		}

@@ -5,15 +5,8 @@ import (
 	"strings"
 
 	"faultloom/cmd/internal/draw"
-	"faultloom/sim/harness"
 	"faultloom/sim/meter"
 )
-
-// letters are what is written on the ends, so that colour does not tell them apart alone.
-var letters = map[meter.Tool][2]string{meter.Multimeter: {"R", "B"}, meter.TestLamp: {"P", "C"}, meter.Jumper: {"1", "2"}}
-
-// shortNames are the ends' names beside their letters.
-var shortNames = map[meter.Tool][2]string{meter.Multimeter: {"red", "black"}, meter.TestLamp: {"probe", "clip"}, meter.Jumper: {"end 1", "end 2"}}
 
 // colours of the ends.
 func (p *pen) leadColour(e leadEnd) draw.Colour {
@@ -22,8 +15,12 @@ func (p *pen) leadColour(e leadEnd) draw.Colour {
 		return p.th.LeadRed
 	case e.tool == meter.TestLamp && e.end == 0:
 		return p.th.Caution
-	case e.tool == meter.Jumper:
+	case e.tool == meter.Jumper || e.tool == meter.Clamp || e.tool == meter.Reader:
 		return p.th.Case
+	case e.tool == meter.LogicProbe || e.tool == meter.TraceView && e.end == 0:
+		return p.th.Accent
+	case e.tool == meter.Load && e.end == 0:
+		return p.th.Caution
 	}
 	return p.th.LeadBlack
 }
@@ -43,11 +40,12 @@ func leadOf(id string) leadEnd {
 	return e
 }
 
-// leadPair shows both ends of a tool as handles to drag or to take up.
+// leadPair shows the ends of a tool as handles to drag or to take up.
 func (p *pen) leadPair(r draw.Rect, t meter.Tool) {
 	gap := 5.0
-	w := (r.W - gap) / 2
-	for end := range 2 {
+	n := ends(t)
+	w := (r.W - gap*float64(n-1)) / float64(n)
+	for end := range n {
 		p.handle(draw.Rect{X: r.X + float64(end)*(w+gap), Y: r.Y, W: w, H: r.H}, leadEnd{t, end})
 	}
 }
@@ -58,7 +56,7 @@ func (p *pen) handle(r draw.Rect, e leadEnd) {
 	at := m.st.Leads[e.tool][e.end]
 	armed := m.armed != nil && *m.armed == e
 	label := upper(e.tool.Ends()[e.end])
-	hint := "drag it to a point, or choose it and then the point"
+	hint := "drag it to where it goes, or choose it and then the place"
 	if at != "" {
 		hint = "at " + at + "; drag it to another point, or back to take it off"
 	}
@@ -75,7 +73,7 @@ func (p *pen) handle(r draw.Rect, e leadEnd) {
 	c := draw.Point{X: r.X + rad + 7, Y: r.Y + r.H/2}
 	size := p.th.Type.Caption
 	room := draw.Rect{X: c.X + rad + 5, Y: r.Y + 2, W: r.MaxX() - c.X - rad - 9, H: r.H - 4}
-	name := shortNames[e.tool][e.end]
+	name := shortName(e)
 	if room.W < draw.Measure("black", draw.Bold, size) {
 		// Only the letter has room.
 		c.X = r.X + r.W/2
@@ -99,7 +97,7 @@ func (p *pen) handle(r draw.Rect, e leadEnd) {
 func (p *pen) letterDisc(c draw.Point, r float64, e leadEnd) {
 	p.l.Circle(c, r, p.leadColour(e), draw.Pen(p.th.OnLead, 1.5))
 	size := r * 1.25
-	p.l.Text(draw.Point{X: c.X, Y: c.Y + draw.CapHeight(draw.Bold, size)/2}, letters[e.tool][e.end], draw.TextStyle{Size: size, Face: draw.Bold, Colour: p.th.OnLead, Align: draw.Middle})
+	p.l.Text(draw.Point{X: c.X, Y: c.Y + draw.CapHeight(draw.Bold, size)/2}, letters(e), draw.TextStyle{Size: size, Face: draw.Bold, Colour: p.th.OnLead, Align: draw.Middle})
 }
 
 // cables draws the leads that are placed, from the tray to their points, and the word about a place that could not be reached.
@@ -119,7 +117,7 @@ func (p *pen) cables() {
 			if at == "" || m.drag.kind == dragLead && m.drag.moved && m.drag.lead == e {
 				continue
 			}
-			q, ok := m.pointOnScreen(harness.Point(at))
+			q, ok := m.leadAt(at)
 			if !ok {
 				continue
 			}
@@ -158,7 +156,7 @@ func (p *pen) from(e leadEnd) draw.Point {
 // lean is the angle in degrees at which the body of a probe leans away from its point; ends and tools differ, so
 // that several at one point can be told apart.
 func lean(e leadEnd) float64 {
-	a := map[meter.Tool]float64{meter.Multimeter: 112, meter.TestLamp: 132, meter.Jumper: 96}[e.tool]
+	a := map[meter.Tool]float64{meter.Multimeter: 112, meter.TestLamp: 132, meter.Jumper: 96, meter.Clamp: 120, meter.LogicProbe: 104, meter.Load: 126, meter.TraceView: 100, meter.Reader: 116}[e.tool]
 	if e.end == 1 {
 		return 180 - a
 	}
@@ -180,7 +178,7 @@ func (p *pen) probe(l *draw.List, e leadEnd, tip draw.Point) draw.Point {
 	m := at(24)
 	size := 9.5 * k
 	l.Circle(m, 5.6*k, p.th.OnLead, draw.Stroke{})
-	l.Text(draw.Point{X: m.X, Y: m.Y + draw.CapHeight(draw.Bold, size)/2}, letters[e.tool][e.end], draw.TextStyle{Size: size, Face: draw.Bold, Colour: c, Align: draw.Middle})
+	l.Text(draw.Point{X: m.X, Y: m.Y + draw.CapHeight(draw.Bold, size)/2}, letters(e), draw.TextStyle{Size: size, Face: draw.Bold, Colour: c, Align: draw.Middle})
 	return at(38)
 }
 
@@ -209,7 +207,7 @@ func (p *pen) arrow(e leadEnd, edge, to draw.Point, name string) {
 	tip := edge.Add(d.Mul(7))
 	p.l.Polygon([]draw.Point{tip, edge.Sub(d.Mul(5)).Add(s.Mul(7)), edge.Sub(d.Mul(5)).Sub(s.Mul(7))}, p.leadColour(e), draw.Pen(p.th.Paper, 1))
 	size := p.th.Type.Caption
-	text := letters[e.tool][e.end] + " at " + name
+	text := letters(e) + " at " + name
 	w := draw.Measure(text, draw.Bold, size) + 10
 	in := p.f.sheet.Inset(4)
 	r := draw.Rect{X: min(max(edge.X-w/2, in.X), in.MaxX()-w), Y: min(max(edge.Y-d.Y*26-size, in.Y), in.MaxY()-2*size), W: w, H: size * 1.6}
@@ -257,7 +255,7 @@ func (m *Model) over(f *Frame) {
 	}
 	word, ok := "", true
 	if f.sheet.Contains(tip) {
-		if pt, near := m.pointNear(tip, d.touch); near {
+		if pt, near := m.pointNear(tip, d.touch); near && d.lead.tool.Grip() == meter.AtPoint {
 			if q, shown := m.pointOnScreen(pt); shown {
 				tip = q
 			}

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -225,10 +226,18 @@ func (p *pen) leads(c *column, points ...harness.Point) {
 	if len(points) == 0 || len(m.job.Exercise.Tools) == 0 {
 		return
 	}
-	if tools := m.job.Exercise.Tools; len(tools) > 1 && !m.st.Closed {
+	tools := m.pointTools()
+	if len(tools) == 0 {
+		return
+	}
+	tool := m.tool
+	if !slices.Contains(tools, tool) {
+		tool = tools[0]
+	}
+	if len(tools) > 1 && !m.st.Closed {
 		var bs []btn
 		for _, t := range tools {
-			bs = append(bs, btn{id: "tool/" + string(t), label: toolNames[t], say: "Use the " + t.Title(), role: Choice, small: true, on: m.tool == t, act: func() { m.tool = t }})
+			bs = append(bs, btn{id: "tool/" + string(t), label: toolName(t), say: "Use the " + t.Title(), role: Choice, small: true, on: tool == t, act: func() { m.tool = t }})
 		}
 		c.row(bs...)
 	}
@@ -249,16 +258,16 @@ func (p *pen) leads(c *column, points ...harness.Point) {
 		}
 		c.gap(2)
 		var bs []btn
-		for end := range 2 {
-			e := leadEnd{m.tool, end}
-			on := m.st.Leads[m.tool][end] == string(at)
+		for end := range ends(tool) {
+			e := leadEnd{tool, end}
+			on := m.st.Leads[tool][end] == string(at)
 			b := btn{
-				id: "put/" + string(at) + "/" + string(m.tool) + "/" + itoa(end), label: upper(shortNames[m.tool][end]) + " here",
-				say: upper(m.tool.Ends()[end]) + " to " + string(at), mark: p.leadColour(e), main: m.armed != nil && *m.armed == e && !on,
+				id: "put/" + string(at) + "/" + string(tool) + "/" + itoa(end), label: upper(shortName(e)) + " here",
+				say: upper(tool.Ends()[end]) + " to " + string(at), mark: p.leadColour(e), main: m.armed != nil && *m.armed == e && !on,
 				act: func() { m.put(e, at) },
 			}
 			if on {
-				b.label, b.say, b.on = upper(shortNames[m.tool][end])+" off", upper(m.tool.Ends()[end])+" off "+string(at), true
+				b.label, b.say, b.on = upper(shortName(e))+" off", upper(tool.Ends()[end])+" off "+string(at), true
 				b.act = func() { m.lift(e) }
 			}
 			bs = append(bs, b)
@@ -268,8 +277,16 @@ func (p *pen) leads(c *column, points ...harness.Point) {
 	}
 }
 
-// toolNames are short names of the tools.
-var toolNames = map[meter.Tool]string{meter.Multimeter: "meter", meter.TestLamp: "lamp", meter.Jumper: "jumper"}
+// pointTools lists the tools of the exercise whose ends go to points.
+func (m *Model) pointTools() []meter.Tool {
+	var out []meter.Tool
+	for _, t := range m.job.Exercise.Tools {
+		if t.Grip() == meter.AtPoint {
+			out = append(out, t)
+		}
+	}
+	return out
+}
 
 // pointTitle names a point on its card.
 func (m *Model) pointTitle(i harness.Info) string {
@@ -313,6 +330,7 @@ func (p *pen) wireCard(c *column) {
 		c.soft("Bundle: " + w.Bundle)
 	}
 	c.gap(4)
+	p.gripButton(c, meter.Clamp, meter.WirePlace(w.ID))
 	p.leads(c, a, b)
 	c.row(
 		btn{id: "go/" + string(a), label: "Go to " + string(a), small: true, act: func() { m.goTo(a) }},
@@ -354,6 +372,9 @@ func (p *pen) componentCard(c *column) {
 		p.effect(c, "Noticed now", m.st.Effects[comp.ID])
 	}
 	c.gap(4)
+	if m.isUnit(comp.ID) {
+		p.gripButton(c, meter.Reader, meter.UnitPlace(comp.ID))
+	}
 	if con := m.connectorOf(comp.ID); con != nil {
 		c.full(btn{id: "to/" + con.ID, label: "Its " + mountWords(con.Mount) + " " + con.ID, act: func() { m.openCard(object{"connector", con.ID}, "") }})
 	}

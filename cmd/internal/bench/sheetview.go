@@ -6,6 +6,7 @@ import (
 	"faultloom/cmd/internal/draw"
 	"faultloom/cmd/internal/sheet"
 	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 // live is what the sheet shows besides the wiring.
@@ -168,7 +169,7 @@ func (m *Model) targetAt(at draw.Point, touch bool) (sheet.Target, bool) {
 		return sheet.Target{}, false
 	}
 	// A lead in the hand is for points: they are taken from further away than other things.
-	if m.armed != nil || m.drag.kind == dragLead {
+	if m.forPoint() {
 		if p, ok := m.pointNear(at, touch); ok {
 			return m.target(targetPrefix + "point/" + string(p))
 		}
@@ -178,6 +179,17 @@ func (m *Model) targetAt(at draw.Point, touch bool) (sheet.Target, bool) {
 		reach = 22
 	}
 	return m.sheet.Pick(m.onSheet(at), m.parting(), reach/m.view.zoom)
+}
+
+// forPoint reports whether a lead is in the hand that goes to a point.
+func (m *Model) forPoint() bool {
+	switch {
+	case m.drag.kind == dragLead:
+		return m.drag.lead.tool.Grip() == meter.AtPoint
+	case m.armed != nil:
+		return m.armed.tool.Grip() == meter.AtPoint
+	}
+	return false
 }
 
 // parting is as much of what happens on the harness as decides where its points are drawn.
@@ -261,11 +273,13 @@ func (m *Model) enterSheet() {
 func (m *Model) chooseTarget(t sheet.Target) {
 	m.dirty = true
 	m.note = note{}
-	if t.Kind == sheet.PointTarget {
-		if m.armed != nil {
-			m.put(*m.armed, t.Point)
+	if m.armed != nil {
+		if at := m.aimed(m.armed.tool, t); at != "" {
+			m.put(*m.armed, at)
 			return
 		}
+	}
+	if t.Kind == sheet.PointTarget {
 		m.openCard(m.objectOf(t.Point), t.Point)
 		return
 	}

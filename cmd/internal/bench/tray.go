@@ -35,6 +35,10 @@ func (p *pen) tray(r draw.Rect) {
 		p.oneLine(in, "No instruments are allowed in this exercise.", p.th.Soft(p.th.Type.Body))
 		return
 	}
+	if len(tools) > fewTools {
+		p.toolbox(in)
+		return
+	}
 	gap := 8.0
 	share := 0.0
 	for _, t := range tools {
@@ -103,7 +107,10 @@ func (p *pen) small(r draw.Rect, t meter.Tool, named bool) {
 		p.button(draw.Rect{X: q.X, Y: q.Y, W: min(p.width(b), q.W), H: q.H}, b)
 		rest = left
 	}
-	if t == meter.TestLamp {
+	if rest = p.extraBox(rest, t); rest.Empty() {
+		return
+	}
+	if t == meter.TestLamp || t == meter.Load {
 		c := draw.Point{X: rest.X + 13*p.k, Y: rest.Y + min(rest.H/2, 26*p.k)}
 		glow := min(max(d.Glow, 0), 1)
 		p.l.Circle(c, 11*p.k, p.th.CaseEdge.Mix(p.th.Glow, glow), draw.Pen(p.th.OnCase, 1.5))
@@ -144,7 +151,7 @@ func (p *pen) trayTall(r draw.Rect) {
 				p.display(face)
 				p.controls(dial)
 			} else {
-				p.small(c.box(max(58*p.k, p.touch+34*p.k)), t, false)
+				p.small(c.box(boxHeight(p, t)), t, false)
 			}
 			c.gap(10)
 		}
@@ -153,6 +160,15 @@ func (p *pen) trayTall(r draw.Rect) {
 		}
 		c.soft("Drag a lead to a point on the sheet, or touch the lead and then the point.")
 	})
+}
+
+// boxHeight is how high a tool's box is where the tools stand one below the other.
+func boxHeight(p *pen, t meter.Tool) float64 {
+	h := max(58*p.k, p.touch+34*p.k)
+	if t == meter.TraceView {
+		h += 60 * p.k
+	}
+	return h
 }
 
 // stripHeight is the height of the meter's strip on a small screen.
