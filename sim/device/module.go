@@ -12,13 +12,17 @@ import (
 // Figures of its parts are common practice, no source, where the file does not give them.
 //
 // A pulsed output is the mean over its period, also while time passes: a meter on DC volts shows that mean, and the larger effective
-// value that warms a lamp is not modelled. Its edges are there for instruments that look closer (Waving). The current of a reference is not drawn from the module's supply.
+// value that warms a lamp is not modelled. Its edges are there for instruments that look closer (Waving). What a reference gives is drawn
+// from the module's supply.
 // A flashing output has no steady state, like a flasher at work.
 type Module struct {
 	base
 	logic   Logic
 	pins    []circuit.Node
 	own     circuit.ID
+	draw    circuit.ID // from the supply for references
+	drawn   float64    // amperes of it
+	mode    Mode
 	outputs []moduleOutput
 
 	supply, ground int   // places in pins
@@ -243,6 +247,7 @@ func (m *Module) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	m.pins = pins
 	supply, ground := pins[m.supply], pins[m.ground]
 	m.own = n.Add(name+" own current", supply, ground, circuit.Resistor{Ohms: m.rated / m.amps})
+	m.draw = n.Add(name+" current for references", supply, ground, circuit.Injection{})
 	for i, in := range m.logic.Inputs {
 		pin := pins[m.input[i]]
 		if in.PullUp > 0 {
@@ -271,7 +276,9 @@ func (m *Module) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 }
 
 // Stamp implements Device.
-func (m *Module) Stamp(s *circuit.Solver, _ Mode) {
+func (m *Module) Stamp(s *circuit.Solver, mode Mode) {
+	m.mode = mode
+	s.SetAmps(m.draw, m.drawn)
 	for i := range m.outputs {
 		o := &m.outputs[i]
 		if !m.x.on[i] {
@@ -310,7 +317,7 @@ func (m *Module) On(output string) bool {
 // State implements Device.
 func (m *Module) State() []float64 {
 	x := &m.x
-	all := []float64{flag(x.alive), x.react}
+	all := []float64{flag(x.alive), x.react, m.drawn}
 	for _, flags := range [...][]bool{x.signal, x.was, x.on, x.lit, x.out, x.tripped} {
 		for _, f := range flags {
 			all = append(all, flag(f))
@@ -325,8 +332,8 @@ func (m *Module) State() []float64 {
 // SetState implements Device.
 func (m *Module) SetState(state []float64) {
 	x := &m.x
-	x.alive, x.react = state[0] != 0, state[1]
-	state = state[2:]
+	x.alive, x.react, m.drawn = state[0] != 0, state[1], state[2]
+	state = state[3:]
 	for _, flags := range [...][]bool{x.signal, x.was, x.on, x.lit, x.out, x.tripped} {
 		for i := range flags {
 			flags[i] = state[i] != 0

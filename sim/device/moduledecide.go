@@ -233,7 +233,32 @@ func (m *Module) Settle(s *circuit.Solver) bool {
 		}
 	}
 	m.decide(&m.x)
-	return m.seek(s) > pulseGrain || changed
+	if m.mode == Moving {
+		return changed // a mean is no discrete state
+	}
+	found := m.seek(s) > pulseGrain
+	return m.supplies(s) > drawGrain || found || changed
+}
+
+// drawGrain is how near in amperes the current for references is found, drawRest the same for a module at rest while time passes.
+const drawGrain, drawRest = 1e-10, 1e-7
+
+// given is the current of all references in the present solution.
+func (m *Module) given(s *circuit.Solver) float64 {
+	sum := 0.0
+	for i, o := range m.logic.Outputs {
+		if o.Side == Reference && m.x.on[i] {
+			sum += max(0, -s.Current(m.outputs[i].curve.id))
+		}
+	}
+	return sum
+}
+
+// supplies takes the current of the references from the supply and returns by how many amperes that has changed.
+func (m *Module) supplies(s *circuit.Solver) float64 {
+	was := m.drawn
+	m.drawn = m.given(s)
+	return math.Abs(m.drawn - was)
 }
 
 // overloaded reports whether an output is at its limit.
@@ -286,6 +311,9 @@ func (m *Module) Step(s *circuit.Solver) float64 {
 	if m.next(s) {
 		step = min(step, reactTime-m.x.react)
 	}
+	if math.Abs(m.given(s)-m.drawn) > drawRest {
+		step = min(step, pulseStep)
+	}
 	for i := range m.outputs {
 		if duty, period, ok := m.pulsed(i); ok {
 			step = min(step, m.waves[i].edge(duty, period))
@@ -314,6 +342,7 @@ func (m *Module) Advance(s *circuit.Solver, dt float64) []Happening {
 	}
 	m.runTimers(dt)
 	m.runOutputs(s, dt)
+	m.supplies(s)
 	m.decide(&m.x)
 	m.pulsing(s)
 	return nil

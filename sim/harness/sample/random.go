@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"faultloom/sim/device"
 	"faultloom/sim/harness"
@@ -140,8 +141,7 @@ func (g *gamble) part(i int) {
 	g.place(id, control, k, spec)
 }
 
-// draw returns a component of any kind. Its Spec has no kind where luck gave values that do not go together, or the kind asks for
-// more than values, terminals and positions.
+// draw returns a component of any kind. Its Spec has no kind where luck gave values that do not go together.
 func (g *gamble) draw() (device.Kind, device.Spec) {
 	kinds := device.Kinds()
 	k := kinds[g.r.IntN(len(kinds))]
@@ -156,7 +156,11 @@ func (g *gamble) draw() (device.Kind, device.Spec) {
 			spec.Values[p.Key] = g.around(p.Default, p.Min, p.Max)
 		}
 	}
-	if k.OwnTerminals {
+	switch {
+	case k.Logic:
+		spec.Logic = g.logic()
+		spec.Terminals = spec.Logic.Terminals()
+	case k.OwnTerminals:
 		spec.Terminals = []string{"in", "out", "other", "last"}[:2+g.r.IntN(3)]
 	}
 	if k.Table {
@@ -177,15 +181,19 @@ func (g *gamble) place(id, control string, k device.Kind, spec device.Spec) {
 	}
 	g.connector("P"+id, mount, id, spec.Terminals...)
 	wild := g.r.IntN(3) == 0
+	last := len(spec.Terminals) - 1
+	if k.Logic {
+		last = slices.Index(spec.Terminals, spec.Logic.Ground)
+	}
 	for n := range spec.Terminals {
 		to := g.anywhere()
 		switch {
 		case wild:
 		case n == 0:
 			to = g.supply[g.r.IntN(len(g.supply))]
-		case n == len(spec.Terminals)-1 && mount != harness.Holder:
+		case n == last && mount != harness.Holder:
 			to = g.ground()
-		case n == len(spec.Terminals)-1:
+		case n == last:
 			to = g.free[g.r.IntN(len(g.free))]
 		}
 		g.join(harness.CavityPoint("P"+id, string(rune('1'+n)), "a"), to)
