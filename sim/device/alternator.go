@@ -17,7 +17,8 @@ import (
 //
 // Terminals after DIN 72552: 51 output, 61 charge lamp, 31 ground. At rest the field lies between 61 and 31 and lights the lamp; once
 // it charges, the exciter diodes bring 61 to the voltage of 51 and the lamp goes out. It needs the lamp's current to begin, or
-// a speed at which its remanence suffices. The ripple of its output is not modelled.
+// a speed at which its remanence suffices. The ripple of its output is there for
+// instruments that look closer (Waving, ripple.go).
 type Alternator struct {
 	base
 	dial
@@ -30,6 +31,9 @@ type Alternator struct {
 	set, droop       float64 // volts
 	law              chargeLaw
 	excited          bool
+	amps, volts      float64 // of the output in the mean, when it was noted last
+	wave             wave
+	ripple           rippleLaw
 	spoilt
 }
 
@@ -154,7 +158,7 @@ func (a *Alternator) able() bool {
 }
 
 // Stamp implements Device.
-func (a *Alternator) Stamp(s *circuit.Solver, _ Mode) {
+func (a *Alternator) Stamp(s *circuit.Solver, mode Mode) {
 	field, exciter, leak := fieldOhms, math.Inf(1), diodeLeakOhms
 	switch a.name {
 	case "field-open":
@@ -162,7 +166,11 @@ func (a *Alternator) Stamp(s *circuit.Solver, _ Mode) {
 	case "rectifier-leaks":
 		leak = a.severity
 	}
-	if a.Charging() {
+	switch {
+	case a.rippling() && mode == Moving:
+		exciter = exciterOhms
+		a.stampRipple(s)
+	case a.Charging():
 		exciter = exciterOhms
 		now := chargeLaw{a.limit(), a.set, a.droop}
 		switch a.name {
@@ -174,7 +182,7 @@ func (a *Alternator) Stamp(s *circuit.Solver, _ Mode) {
 		changed := now != a.law
 		a.law = now
 		a.output.set(s, &a.law, changed)
-	} else {
+	default:
 		a.output.set(s, open, false)
 	}
 	s.SetOhms(a.field, field)
@@ -211,10 +219,19 @@ func (a *Alternator) Due(s *circuit.Solver) float64 {
 }
 
 // Step implements Device.
-func (a *Alternator) Step(s *circuit.Solver) float64 { return a.Due(s) }
+func (a *Alternator) Step(s *circuit.Solver) float64 {
+	if a.rippling() {
+		return min(a.Due(s), 1/(rippleParts*a.turns()))
+	}
+	return a.Due(s)
+}
 
 // Advance implements Device. Excitation comes and goes within the step in which it is asked for.
-func (a *Alternator) Advance(s *circuit.Solver, _ float64) []Happening {
+func (a *Alternator) Advance(s *circuit.Solver, dt float64) []Happening {
+	if a.rippling() {
+		a.wave.advance(dt, 1/a.turns())
+	}
+	a.note(s)
 	a.Settle(s)
 	return nil
 }

@@ -1,5 +1,7 @@
 package device
 
+import "faultloom/sim/circuit"
+
 // What the tests look at from inside.
 var (
 	Exp             = exp
@@ -55,3 +57,7 @@ func SuppressorLaw(d *Suppressor) (Junction, float64) {
 	j := d.law.j
 	return Junction{j.saturation, j.volts / thermalVolts, j.series}, d.law.volts
 }
+
+// AlternatorAmps returns the output current at this instant, AlternatorMean the mean that the ripple goes from, in amperes.
+func AlternatorAmps(a *Alternator, s *circuit.Solver) float64 { return -s.Current(a.output.id) }
+func AlternatorMean(a *Alternator) float64                    { return a.amps }

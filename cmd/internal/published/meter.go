@@ -70,6 +70,12 @@ func meters() (Group, error) {
 			g.Rows = append(g.Rows, l.row("stated accuracy on volts", "%", meter.Volts.Accuracy().Percent).near(l.number("value"), 0, "the trade's figure"))
 		case strings.HasPrefix(name, "ohms accuracy"):
 			g.Rows = append(g.Rows, l.row("stated accuracy on ohms", "%", meter.Ohms.Accuracy().Percent).near(l.number("value"), 0, "the trade's figure"))
+		case strings.HasPrefix(name, "clamp d.c. accuracy"):
+			g.Rows = append(g.Rows, l.row("stated accuracy of the clamp", "%", meter.ClampPercent).near(l.number("value"), 0, "the trade's figure"))
+		case name == "diode-test current":
+			g.Rows = append(g.Rows, l.row("diode test, current into a short circuit", "mA", 1e3*meter.DiodeVolts/meter.DiodeOhms).within(l.number("value"), l.number("value_high"), "the trade's range"))
+		case name == "diode-test open-circuit voltage":
+			g.Rows = append(g.Rows, l.row("diode test, open leads", "V", meter.DiodeVolts).within(l.number("value"), l.number("value_high"), "the trade's range"))
 		case strings.HasPrefix(name, "d.c. amps accuracy"):
 			g.Rows = append(g.Rows, l.row("stated accuracy on amperes", "%", meter.Amps.Accuracy().Percent).near(l.number("value"), 0, "the trade's figure"))
 		}
