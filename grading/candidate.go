@@ -3,6 +3,7 @@ package grading
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"faultloom/sim/attempt"
@@ -47,7 +48,7 @@ type reasoner struct {
 // newReasoner makes the cells of a harness's whole catalogue, none contradicted yet.
 func newReasoner(ex *attempt.Exercise, rest []fault.Fault) (*reasoner, error) {
 	r := &reasoner{ex: ex, book: fault.NewBook(ex.Harness), rest: rest}
-	r.entries = r.book.Catalogue()
+	r.entries = beside(r.book.Catalogue(), rest)
 	var err error
 	if r.lo, err = attempt.NewModel(*ex); err != nil {
 		return nil, err
@@ -59,6 +60,14 @@ func newReasoner(ex *attempt.Exercise, rest []fault.Fault) (*reasoner, error) {
 		r.cells = append(r.cells, cut(i, e)...)
 	}
 	return r, nil
+}
+
+// beside leaves out what cannot be there together with the faults taken as given: a part has one defect at a time.
+func beside(entries []fault.Entry, given []fault.Fault) []fault.Entry {
+	return slices.DeleteFunc(entries, func(e fault.Entry) bool {
+		return strings.HasPrefix(e.Fault.Place, "component ") &&
+			slices.ContainsFunc(given, func(f fault.Fault) bool { return f.Place == e.Fault.Place })
+	})
 }
 
 // cut makes the first cells of an entry.

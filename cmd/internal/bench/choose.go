@@ -47,6 +47,7 @@ func (p *pen) choosing(all draw.Rect) {
 				first = i
 			}
 		}
+		p.fleet(c)
 		group := ""
 		for i, e := range m.list {
 			if g := e.Fleet + "  " + e.Harness; g != group {
@@ -90,6 +91,34 @@ func (p *pen) choosing(all draw.Rect) {
 		c.soft("A simulator teaches a method, not a vehicle. On a real one follow its maker's procedure, local codes and your workshop's rules; some work needs a licensed person.")
 		p.button(right, b)
 	})
+}
+
+// fleet offers the vehicles by themselves where the list is long: each leads to the first of its jobs.
+func (p *pen) fleet(c *column) {
+	const long = 12
+	m := p.m
+	if len(m.list) <= long {
+		return
+	}
+	var bs []btn
+	seen := ""
+	for _, e := range m.list {
+		if e.Fleet == seen {
+			continue
+		}
+		seen = e.Fleet
+		first := "start/" + e.ID
+		bs = append(bs, btn{id: "fleet/" + e.Fleet, label: e.Fleet, say: "To the jobs on " + e.Fleet + ", " + e.Harness, small: true, act: func() {
+			if w := m.frame.Find(first); w != nil {
+				const above = 34 // the vehicle's name stands above its jobs
+				m.scroll["choice"] = max(0, m.scroll["choice"]+w.full.Y-above*p.k)
+				m.dirty = true
+			}
+		}})
+	}
+	if len(bs) > 1 {
+		c.flow(bs...)
+	}
 }
 
 // pair sets a wide button and a small one beside it, or below where there is no room.

@@ -182,7 +182,7 @@ func (p *pen) wideBench(all draw.Rect) {
 	p.tray(tray)
 
 	need := p.vehicleHeight(right.W)
-	h := min(need, right.H-160*k)
+	h := min(need, right.H-130*k)
 	if !p.m.object.none() { // the picture alone still shows and operates everything
 		h = min(h, p.outlineHeight(right.W-24*k)+38*k)
 	}

@@ -140,7 +140,7 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 	text := n + ". " + line.Text
 	c.para(text, p.th.Text(p.th.Type.Body))
 	c.gap(4)
-	if now && p.form != wide {
+	if now {
 		c.soft("Now: " + m.seenNow() + ".")
 		c.gap(3)
 	}

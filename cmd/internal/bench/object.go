@@ -179,12 +179,17 @@ func (m *Model) related(o object) []object {
 	return out
 }
 
-// faultsOf returns what the catalogue says can be wrong with an object.
+// faultsOf returns what the catalogue says can be wrong with an object. It lists a short between two wires under one of them;
+// a person may have chosen the other.
 func (m *Model) faultsOf(objects ...object) []fault.Entry {
 	var out []fault.Entry
 	for _, o := range objects {
 		for _, e := range m.faults {
 			if m.owner(e.Fault.Place) == o {
+				out = append(out, e)
+			} else if f := e.Fault; f.Kind == fault.ShortToWire && o == (object{"wire", f.Other}) {
+				e.Fault.Place, e.Fault.Other = o.place(), strings.TrimPrefix(f.Place, "wire ")
+				e.Repair, e.Title = m.book.RepairFor(e.Fault), m.book.Title(e.Fault)
 				out = append(out, e)
 			}
 		}
