@@ -43,6 +43,9 @@ func TestEveryExerciseByClicks(t *testing.T) {
 					r.newFuses(ex.Harness)
 					good = r.check(ex.Harness)
 				}
+				if i < len(ex.Faults)-1 && ex.Mode == attempt.Drill {
+					assert.Contains(t, r.m.Mirror().Guide, "still not good", "what is told when a line still fails after a repair")
+				}
 				assert.Equal(t, i == len(ex.Faults)-1, good, "the check after repair %d of %d", i+1, len(ex.Faults))
 			}
 			r.page("finding")

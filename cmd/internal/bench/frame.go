@@ -85,7 +85,7 @@ func (m *Model) build(size draw.Point) *pen {
 	f.handles = map[leadEnd]draw.Point{}
 	p := &pen{m: m, f: f, l: &f.Base, th: draw.Workshop().Scaled(k), k: k, touch: 32}
 	fm := formOf(size, k)
-	p.form = fm
+	p.form, p.seenHidden = fm, fm != wide
 	if fm == narrow || size.X < 620 {
 		p.touch = 44
 	}
@@ -172,6 +172,8 @@ func (p *pen) wideBench(all draw.Rect) {
 	_, rest = rest.CutLeft(gap)
 	right, mid := rest.CutRight((322 + spare*0.2) * k)
 	mid, _ = mid.CutLeft(mid.W - gap)
+	need := p.vehicleHeight(right.W)
+	p.seenHidden = need > right.H-130*k || !p.m.object.none()
 	p.jobCard(p.panelBox(job))
 
 	trayH := p.trayHeight(mid.W)
@@ -181,7 +183,6 @@ func (p *pen) wideBench(all draw.Rect) {
 	p.caption(cap)
 	p.tray(tray)
 
-	need := p.vehicleHeight(right.W)
 	h := min(need, right.H-130*k)
 	if !p.m.object.none() { // the picture alone still shows and operates everything
 		h = min(h, p.outlineHeight(right.W-24*k)+38*k)

@@ -54,6 +54,11 @@ func (m *Model) advise() advice {
 	if i := m.firstUnmarked(); i >= 0 {
 		return advice{"Next: run and mark check line " + itoa(i+1) + ".", []string{"page/check", "check/" + itoa(i+1) + "/set", "check/" + itoa(i+1) + "/good", "check/" + itoa(i+1) + "/bad"}}
 	}
+	for i, v := range m.st.Marks {
+		if v < 0 {
+			return advice{"Next: line " + itoa(i+1) + " is still not good. Go on looking: what you read before the repair still counts, where the repair changed nothing.", []string{"page/finding"}}
+		}
+	}
 	return advice{"Next: put the controls back to rest and close the job, if everything works and nothing is left apart.", []string{"page/finding", "close"}}
 }
 

@@ -140,7 +140,7 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 	text := n + ". " + line.Text
 	c.para(text, p.th.Text(p.th.Type.Body))
 	c.gap(4)
-	if now {
+	if now && p.seenHidden {
 		c.soft("Now: " + m.seenNow() + ".")
 		c.gap(3)
 	}
@@ -171,13 +171,27 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 	c.gap(9)
 }
 
-// seenNow is what is seen and heard on the vehicle, in one phrase.
+// seenNow is what is seen and heard on the vehicle, in one phrase; the word that most share is said once, of the rest.
 func (m *Model) seenNow() string {
+	const many = 3
+	times, common := map[string]int{}, ""
+	for _, c := range m.job.Harness.Components { // in the order of the harness, so that a draw is decided by it
+		if w := m.st.Effects[c.ID].Word; m.noticed(c.ID) {
+			times[w]++
+			if times[w] > times[common] {
+				common = w
+			}
+		}
+	}
 	var out []string
 	for _, c := range m.job.Harness.Components {
-		if m.noticed(c.ID) {
-			out = append(out, strings.ToLower(join2(c.Title, c.ID)[:1])+join2(c.Title, c.ID)[1:]+" "+m.st.Effects[c.ID].Word)
+		w := m.st.Effects[c.ID].Word
+		if m.noticed(c.ID) && (w != common || times[w] < many) {
+			out = append(out, strings.ToLower(join2(c.Title, c.ID)[:1])+join2(c.Title, c.ID)[1:]+" "+w)
 		}
+	}
+	if times[common] >= many {
+		out = append(out, map[bool]string{true: "all ", false: "the rest "}[len(out) == 0]+common)
 	}
 	return strings.Join(out, ", ")
 }

@@ -19,6 +19,9 @@ type pen struct {
 	panel string
 	part  string
 	form  form
+	// seenHidden says that the list of what is seen and heard may be out of sight, so that the check has to tell it.
+	seenHidden bool
+
 	again bool // something only known at the end changed the layout: build once more
 }
 
