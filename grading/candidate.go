@@ -9,7 +9,6 @@ import (
 	"faultloom/sim/attempt"
 	"faultloom/sim/device"
 	"faultloom/sim/fault"
-	"faultloom/sim/meter"
 )
 
 // How intervals of severity are cut.
@@ -39,27 +38,20 @@ type reasoner struct {
 	ex      *attempt.Exercise
 	book    *fault.Book
 	entries []fault.Entry
-	lo, hi  *attempt.Model
+	model   *attempt.Model // see trial
 	// rest are the faults that are taken as given beside a candidate (the other fault of a two-fault exercise).
 	rest  []fault.Fault
 	cells []cell
 }
 
 // newReasoner makes the cells of a harness's whole catalogue, none contradicted yet.
-func newReasoner(ex *attempt.Exercise, rest []fault.Fault) (*reasoner, error) {
+func newReasoner(ex *attempt.Exercise, rest []fault.Fault) *reasoner {
 	r := &reasoner{ex: ex, book: fault.NewBook(ex.Harness), rest: rest}
 	r.entries = beside(r.book.Catalogue(), rest)
-	var err error
-	if r.lo, err = attempt.NewModel(*ex); err != nil {
-		return nil, err
-	}
-	if r.hi, err = attempt.NewModel(*ex); err != nil {
-		return nil, err
-	}
 	for i, e := range r.entries {
 		r.cells = append(r.cells, cut(i, e)...)
 	}
-	return r, nil
+	return r
 }
 
 // beside leaves out what cannot be there together with the faults taken as given: a part has one defect at a time.
@@ -96,55 +88,15 @@ func (r *reasoner) with(entry int, severity float64) []fault.Fault {
 	return append([]fault.Fault{f}, r.rest...)
 }
 
-// try drives the cell's two ends through the log until something contradicts them: from one steady state to the next, and
-// through time only where it matters what happens in between.
-func (r *reasoner) try(c *cell, records []attempt.Record) error {
-	again, err := r.drive(c, records, false)
-	if err == nil && again {
-		_, err = r.drive(c, records, true)
-	}
-	return err
-}
-
-// drive is try with models that are exact or not. It reports whether a model that is not exact leaves the matter open.
-func (r *reasoner) drive(c *cell, records []attempt.Record, exact bool) (open bool, err error) {
-	c.fell, c.sure = -1, true
-	r.lo.Exact(exact)
-	r.hi.Exact(exact)
-	if err := r.lo.Suppose(r.with(c.entry, c.lo)...); err != nil {
-		return false, r.named(c, err)
-	}
-	single := c.lo == c.hi
-	if !single {
-		if err := r.hi.Suppose(r.with(c.entry, c.hi)...); err != nil {
-			return false, r.named(c, err)
+// trial returns the reasoner's own model, going from one steady state to the next. Whoever asks for it supposes anew.
+func (r *reasoner) trial() (*attempt.Model, error) {
+	if r.model == nil {
+		var err error
+		if r.model, err = attempt.NewModel(*r.ex); err != nil {
+			return nil, err
 		}
 	}
-	dial, h := meter.Off, r.ex.Harness
-	for i := range records {
-		a, err := r.lo.Take(records[i])
-		if err != nil {
-			return false, r.named(c, err)
-		}
-		b := a
-		if !single {
-			if b, err = r.hi.Take(records[i]); err != nil {
-				return false, r.named(c, err)
-			}
-		}
-		dial = dialAfter(dial, records[i])
-		if m := agrees(h, records[i], dial, a, b, false); m != nil {
-			if !exact && agrees(h, records[i], dial, a, b, true) == nil {
-				return true, nil
-			}
-			c.fell, c.why = i, *m
-			return false, nil
-		}
-		if !single && c.sure {
-			c.sure = agrees(h, records[i], dial, a, a, false) == nil && agrees(h, records[i], dial, b, b, false) == nil
-		}
-	}
-	return false, nil
+	return r.model, nil
 }
 
 func (r *reasoner) named(c *cell, err error) error {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"faultloom/sim/attempt"
 	"faultloom/sim/device"
@@ -27,9 +28,9 @@ const (
 	// about the 3.4th power of voltage (Standard Handbook for Electrical Engineers, 11th ed., p. 22-8), so 25 % of light are 6 %
 	// of voltage.
 	lightShare = 0.25
-	// movingShare and movingVolts stand in for partShareOf and partVolts while filaments or motors move, before a candidate is
-	// tried exactly.
-	movingShare, movingVolts = 0.25, 0.5
+	// farShare is the share of the vehicle's nominal voltage by which a reading is off without doubt while filaments that are seen to be
+	// off or bright may not have come to rest: a dark one has less than an eighth across it.
+	farShare = 0.25
 	// liveMargin is the factor by which a foreign voltage must be off the meter's threshold to be sure of its warning.
 	liveMargin = 2
 	// overMargin is the share below the end of the highest range from which an overload is believed.
@@ -66,28 +67,25 @@ func dialAfter(dial meter.Function, rec attempt.Record) meter.Function {
 // ends is taken to lie in the hull of what they show: in a linear circuit every voltage is a monotone function of one branch's
 // resistance. It returns nil when nothing contradicts the candidate.
 //
-// With loose, what may still be moving when the person looked is given the benefit of the doubt: a filament that has just been
-// switched, a fuse that may open on an inrush. What agrees only so is to be tried again with an exact model.
-func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight, loose bool) *Margin {
-	restless := lo.Restless || hi.Restless
-	if loose && (restless || lo.Doubtful || hi.Doubtful) {
-		return nil
-	}
-	obs := rec.Observation
-	if restless {
+// Of a model that goes from one steady state to the next, a contradiction says no more than that the candidate is to be driven
+// exactly: a filament or a motor may have been on its way, a relay may have taken another turn, the meter may have
+// pulled what it measured.
+func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight) *Margin {
+	if lo.Restless || hi.Restless {
 		return unrest(rec, lo, hi)
 	}
+	obs := rec.Observation
 	for i, c := range h.Components {
 		word, ok := obs.Effects[c.ID]
 		if !ok {
 			continue
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
-		if !between(c.Spec.Kind, word, a, b) && !(loose && (shone(lo, hi, i) && glimmer(c.Spec.Kind, word, a, b) || coming(c.Spec.Kind, word, lo, hi, i))) {
+		if !between(c.Spec.Kind, word, a, b) {
 			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
 		}
 	}
-	if m := clicks(h, obs, lo, hi); m != nil && !(loose && (lo.Moving || hi.Moving)) {
+	if m := clicks(h, obs, lo, hi); m != nil {
 		return m
 	}
 	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" {
@@ -96,17 +94,47 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		}
 	}
 	if d, ok := obs.Displays[meter.TestLamp]; ok && lo.Lamp.Word != "" && hi.Lamp.Word != "" {
-		if !between("lamp", d.Text, lo.Lamp, hi.Lamp) && !(loose && (lo.Moving || hi.Moving || glimmer("lamp", d.Text, lo.Lamp, hi.Lamp))) {
+		if !between("lamp", d.Text, lo.Lamp, hi.Lamp) {
 			return &Margin{What: "test lamp", Predicted: span(lo.Lamp.Word, hi.Lamp.Word), Shown: d.Text}
 		}
 	}
-	if m := instruments(obs, lo, hi, loose); m != nil {
+	if m := instruments(obs, lo, hi); m != nil {
 		return m
 	}
-	if d, ok := obs.Displays[meter.Multimeter]; ok && !(loose && (lo.Feeble || hi.Feeble)) {
-		return reading(d, dial, lo, hi, loose && (dial == meter.Amps || lo.Moving || hi.Moving || lo.Lamp.Word != ""))
+	if d, ok := obs.Displays[meter.Multimeter]; ok {
+		return reading(d, dial, lo, hi)
 	}
 	return nil
+}
+
+// flagrant reports whether a contradiction stands without an exact drive: both ends show what their circuit comes to at once and in
+// any way, and what was shown is so far off that nothing on its way makes up for it.
+func flagrant(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight) bool {
+	if !lo.Sure || !hi.Sure {
+		return false
+	}
+	dark := func(a, b device.Effect) bool { return max(a.Level, b.Level) < attempt.DarkLevel }
+	bright := func(a, b device.Effect) bool { return min(a.Level, b.Level) > attempt.BrightLevel }
+	obs := rec.Observation
+	for i, c := range h.Components {
+		a, b := lo.Effects[i], hi.Effects[i]
+		switch obs.Effects[c.ID] {
+		case "lit", "over-bright", "sounds":
+			if dark(a, b) {
+				return true
+			}
+		case "off", "silent":
+			if bright(a, b) {
+				return true
+			}
+		}
+	}
+	d, ok := obs.Displays[meter.Multimeter]
+	if !ok || !d.Valid || d.Relative != 0 || dial != meter.Volts || lo.Feeble || hi.Feeble {
+		return false
+	}
+	far := farShare * h.Vehicle.Volts
+	return d.Value < min(lo.Meter, hi.Meter)-far || d.Value > max(lo.Meter, hi.Meter)+far
 }
 
 // unrest compares what was shown with what cannot come to rest: it is heard or seen to come and go, and it can be looked at.
@@ -133,38 +161,23 @@ func between(kind, word string, a, b device.Effect) bool {
 	if !ok {
 		return true
 	}
-	i, j, n := slices.Index(k.Words, a.Word), slices.Index(k.Words, b.Word), slices.Index(k.Words, word)
+	words := ordered(k.Words)
+	i, j, n := slices.Index(words, a.Word), slices.Index(words, b.Word), slices.Index(words, word)
 	return i < 0 || j < 0 || (min(i, j) <= n && n <= max(i, j))
 }
 
-// glimmer reports whether a filament differs from a word by one step only. It may then be on its way: behind a few ohms a lamp takes
-// ten seconds and more to warm up, and one that glows faintly moves by less than a model's levels tell.
-func glimmer(kind, word string, a, b device.Effect) bool {
-	if kind != "lamp" {
-		return false
+// ordered returns a kind's words in the order in which they follow from what feeds it, those of a device that runs backwards first: from
+// one way round to the other it comes to a stand.
+func ordered(words []string) []string {
+	var out []string
+	for _, w := range words {
+		if strings.HasSuffix(w, "-back") {
+			out = slices.Insert(out, 0, w)
+		} else {
+			out = append(out, w)
+		}
 	}
-	k, _ := device.Lookup(kind)
-	n := slices.Index(k.Words, word)
-	near := func(e device.Effect) bool {
-		i := slices.Index(k.Words, e.Word)
-		return i >= 0 && n >= 0 && max(i-n, n-i) <= 1
-	}
-	return near(a) || near(b)
-}
-
-// shone reports whether there is, or was of late, any light that may be fading or growing.
-func shone(lo, hi *attempt.Sight, i int) bool {
-	return lo.Effects[i].Level > 0 || hi.Effects[i].Level > 0 || lo.Before[i].Level > 0 || hi.Before[i].Level > 0
-}
-
-// coming reports whether a component with inertia may be on its way past a word. Sound is there at once, and of light only the faintest
-// takes long enough to tell.
-func coming(kind, word string, lo, hi *attempt.Sight, i int) bool {
-	switch kind {
-	case "lamp", "horn", "buzzer":
-		return false
-	}
-	return (between(kind, word, lo.Before[i], lo.Effects[i]) || between(kind, word, hi.Before[i], hi.Effects[i]))
+	return out
 }
 
 // clicks compares what was heard of each relay: whether it changed over or not.
@@ -202,7 +215,7 @@ func clickWord(on bool) string {
 }
 
 // reading compares what the multimeter shows.
-func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight, moving bool) *Margin {
+func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight) *Margin {
 	if math.IsNaN(lo.Meter) || math.IsNaN(hi.Meter) {
 		return nil
 	}
@@ -239,17 +252,7 @@ func reading(d meter.Display, dial meter.Function, lo, hi *attempt.Sight, moving
 		}
 		return nil
 	}
-	share := partShareOf
-	if moving {
-		share = movingShare
-		part += movingVolts
-		for _, s := range [2]*attempt.Sight{lo, hi} {
-			if !math.IsNaN(s.MeterBefore) {
-				least, most = min(least, s.MeterBefore), max(most, s.MeterBefore)
-			}
-		}
-	}
-	tolerance := toleranceOf(dial, d) + stray + part + float64(share*sizeOf(d))
+	tolerance := toleranceOf(dial, d) + stray + part + float64(partShareOf*sizeOf(d))
 	if d.Value < least-tolerance || d.Value > most+tolerance {
 		return &Margin{What: "multimeter", Predicted: amount(least, most, unit), Shown: d.Text + " " + d.Unit, Tolerance: tolerance, Unit: unit}
 	}

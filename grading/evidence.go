@@ -52,10 +52,7 @@ func Weigh(ex attempt.Exercise, records []attempt.Record, target int) (*Evidence
 		return nil, fmt.Errorf("exercise %s: there is no fault number %d", ex.ID, target+1)
 	}
 	rest := slices.Delete(slices.Clone(ex.Faults), target, target+1)
-	r, err := newReasoner(&ex, rest)
-	if err != nil {
-		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
-	}
+	r := newReasoner(&ex, rest)
 	l, err := newLearner(r, ex)
 	if err == nil {
 		l.fallen = []cell{}
@@ -316,29 +313,4 @@ func (e *Evidence) Explain() []Fallen {
 		}
 	}
 	return out
-}
-
-// KeepsTruth returns an error that says by which step and margin the exercise's own first fault would be ruled out by its log,
-// nil when nothing in the log contradicts it. It must always be nil: that the true fault is never dropped is what
-// all else here rests on.
-func KeepsTruth(ex attempt.Exercise, records []attempt.Record) error {
-	r, err := newReasoner(&ex, ex.Faults[1:])
-	if err != nil {
-		return err
-	}
-	f := ex.Faults[0]
-	c := cell{entry: slices.IndexFunc(r.entries, func(e fault.Entry) bool {
-		return e.Fault.Place == f.Place && e.Fault.Kind == f.Kind && e.Fault.Other == f.Other
-	}), lo: f.Severity, hi: f.Severity}
-	if c.entry < 0 {
-		return fmt.Errorf("%s is not in the catalogue", f)
-	}
-	if err := r.try(&c, records); err != nil {
-		return err
-	}
-	if c.fell >= 0 {
-		rec := records[c.fell]
-		return fmt.Errorf("step %d (%+v) rules the true fault out: %s", rec.Seq+1, rec.Action, c.why)
-	}
-	return nil
 }

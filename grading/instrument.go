@@ -10,14 +10,13 @@ import (
 // instruments compares what the clamp and the logic probe show. What the trace view, the data list and a captured extreme tell is held
 // neither for nor against a candidate: they show what moves between two steady states, or what a unit believes, which is not computed for every
 // candidate.
-func instruments(obs attempt.Observation, lo, hi *attempt.Sight, loose bool) *Margin {
-	moving := loose && (lo.Moving || hi.Moving || lo.Lamp.Word != "")
-	if d, ok := obs.Displays[meter.Clamp]; ok && !moving {
+func instruments(obs attempt.Observation, lo, hi *attempt.Sight) *Margin {
+	if d, ok := obs.Displays[meter.Clamp]; ok {
 		if m := clamped(d, lo, hi); m != nil {
 			return m
 		}
 	}
-	if d, ok := obs.Displays[meter.LogicProbe]; ok && !moving && lo.Logic != "" && lo.Logic == hi.Logic && lo.Logic != meter.FloatingWord {
+	if d, ok := obs.Displays[meter.LogicProbe]; ok && lo.Logic != "" && lo.Logic == hi.Logic && lo.Logic != meter.FloatingWord {
 		// Only the opposite of a sure level contradicts: what lies between depends on what little pulls there.
 		if opposite := map[string]string{meter.HighWord: meter.LowWord, meter.LowWord: meter.HighWord}[lo.Logic]; d.Text == opposite {
 			return &Margin{What: "logic probe", Predicted: lo.Logic, Shown: d.Text}

@@ -83,10 +83,7 @@ type Planner struct {
 // looked for. It returns an error for a harness that cannot be computed.
 func NewPlanner(ex attempt.Exercise, given ...fault.Fault) (*Planner, error) {
 	ex.Faults = nil
-	r, err := newReasoner(&ex, given)
-	if err != nil {
-		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
-	}
+	r := newReasoner(&ex, given)
 	model, err := attempt.NewModel(ex)
 	if err != nil {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)

@@ -30,19 +30,22 @@ func (p *Planner) Preview(act attempt.Action) ([]Outcome, error) {
 	rec := attempt.Record{Seq: len(p.records), Ticks: last, Action: act, Observation: attempt.Observation{Ticks: last + previewTicks}}
 	dial = dialAfter(dial, rec)
 	var all []predicted
-	p.r.lo.Exact(false)
+	model, err := p.r.trial()
+	if err != nil {
+		return nil, err
+	}
 	cells := p.l.standing()
 	for i := range cells {
 		c := &cells[i]
-		if err := p.r.lo.Suppose(p.r.with(c.entry, math.Sqrt(c.lo*c.hi))...); err != nil {
+		if err := model.Suppose(p.r.with(c.entry, math.Sqrt(c.lo*c.hi))...); err != nil {
 			return nil, p.r.named(c, err)
 		}
 		for _, known := range p.records {
-			if _, err := p.r.lo.Take(known); err != nil {
+			if _, err := model.Take(known); err != nil {
 				return nil, p.r.named(c, err)
 			}
 		}
-		s, err := p.r.lo.Take(rec)
+		s, err := model.Take(rec)
 		if err != nil {
 			return nil, p.r.named(c, err)
 		}

@@ -8,10 +8,13 @@ import (
 	"faultloom/sim/attempt"
 )
 
-// however reports whether a cell contradicts a record however the fuses that are in doubt have turned out, so that it need not be gone
-// through time.
+// however reports whether a cell contradicts a record flagrantly, however the fuses that are in doubt have turned out, so that it need not
+// be gone through time.
 func (l *learner) however(c *mind, i int, a, b *attempt.Sight) (sure bool, err error) {
-	if !a.Doubtful && !b.Doubtful || a.Restless || b.Restless || i >= l.fork {
+	if flagrant(l.r.ex.Harness, l.records[i], l.dials[i], a, b) {
+		return true, nil
+	}
+	if !a.Strained && !b.Strained && !a.Doubtful && !b.Doubtful || a.Restless || b.Restless || i >= l.fork {
 		return false, nil
 	}
 	lo, err := l.common(trackKey{c.entry, c.lo, false})
@@ -44,7 +47,7 @@ func (l *learner) however(c *mind, i int, a, b *attempt.Sight) (sure bool, err e
 		if where := l.looks[i]; where != nil {
 			return false, nil // what is seen is not gone into here
 		}
-		if agrees(l.r.ex.Harness, l.records[i], l.dials[i], x, y, true) == nil {
+		if !flagrant(l.r.ex.Harness, l.records[i], l.dials[i], x, y) {
 			return false, nil
 		}
 	}

@@ -25,11 +25,11 @@ type Model struct {
 	relays []int    // components that click
 	fuses  []fuseAt
 	exact  bool
+	prompt bool    // see isPrompt
+	stale  bool    // something has changed since sight.oneWay was found
 	still  float64 // seconds that the present steady state can stand
 	sight  Sight
-	before []bool    // of relays
-	until  []float64 // by component: seconds since arrival until which Before counts
-	now    float64   // seconds since arrival
+	before []bool // of relays
 
 	doubtful   []bool // by fuse: why Sight.Doubtful is set
 	otherDoubt bool   // the same for anything but the vehicle's fuses
@@ -46,9 +46,6 @@ type fuseAt struct {
 // open within seconds from 200 % on (ISO 8820-3); 160 % takes up to 50 s. The inrush of filaments is over before it matters
 // to a fuse that carries them for good: at its rating the model fuse reaches 70 % of its melting heat.
 const (
-	// moved is the change of an effect's level that is noticed, runDown the seconds after which everything has come to rest.
-	moved, runDown = 0.001, 120
-
 	// ManyStirs is how often something must happen in one action for it to be noticed as going on and on: two whole cycles of a relay.
 	ManyStirs = 4
 
@@ -58,14 +55,13 @@ const (
 
 // Sight is what a Model shows after one action. It belongs to the Model and is overwritten by the next.
 type Sight struct {
-	// Effects are those of the harness's components, in their order, and Before those that they may still be coming from: a
-	// motor takes seconds to run up and down.
-	Effects, Before []device.Effect
-	// Moving says that some Before still counts, so that a reading may be on its way. MeterBefore is then the reading before.
-	Moving      bool
-	MeterBefore float64
+	// Effects are those of the harness's components, in their order.
+	Effects []device.Effect
 	// Clicked tells for each component whether it moved with a click.
 	Clicked []bool
+	// Switched is what in the harness's components and the tools is one thing or another and not by degree, such as whether a fuse is
+	// open (device.Switched).
+	Switched []bool
 	// Meter is what the multimeter would show were it ideal and had it only one range: volts, ohms (its own leads counted) or
 	// amperes; +Inf for an open circuit in ohms. NaN when it shows nothing.
 	Meter float64
@@ -88,6 +84,12 @@ type Sight struct {
 	// Stirs is how often something happened during the action that a person would notice; of a model that is not exact, ManyStirs where
 	// it is restless, else 0.
 	Stirs int
+	// Sure says that all this is what the circuit comes to in whatever way it was put together, and at once as far as a person can tell;
+	// an Exact model does not say so.
+	Sure bool
+	// Strained says that since Suppose a fuse of the vehicle or of a tool has carried more than its rating, so that Sure is not set.
+	Strained bool
+	oneWay   bool // the relays would come to the same state from any other
 	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried a current at which it takes long to open, or never
 	// does, or does so on an inrush: whether and when it opened is sure only of an Exact model.
 	Doubtful bool
@@ -115,6 +117,7 @@ func NewModel(ex Exercise) (*Model, error) {
 			m.relays = append(m.relays, i)
 		}
 	}
+	m.prompt = isPrompt(m.kinds)
 	for _, c := range ex.Harness.Connectors {
 		if c.Mount == harness.Holder && len(c.Cavities) > 0 {
 			m.fuses = append(m.fuses, fuseAt{c.ID, harness.Limb("cavity " + c.ID + "." + c.Cavities[0].Number)})
@@ -125,8 +128,8 @@ func NewModel(ex Exercise) (*Model, error) {
 	}
 	m.doubtful = make([]bool, len(m.fuses))
 	n := len(ex.Harness.Components)
-	m.sight = Sight{Effects: make([]device.Effect, n), Before: make([]device.Effect, n), Clicked: make([]bool, n)}
-	m.before, m.until = make([]bool, n), make([]float64, n)
+	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n)}
+	m.before = make([]bool, n)
 	return m, nil
 }
 
@@ -145,10 +148,9 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	if err := w.alter(); err != nil {
 		return err
 	}
-	m.sight.Doubtful, m.sight.Moving, m.now = false, false, 0
+	m.sight.Doubtful, m.sight.Strained = false, false
 	clear(m.doubtful)
 	m.otherDoubt = false
-	clear(m.until)
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
 			return err
@@ -159,10 +161,9 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	}
 	m.doubt()
 	m.look()
-	clear(m.until)
-	copy(m.sight.Before, m.sight.Effects)
-	m.sight.Moving = false
-	return nil
+	var err error
+	m.sight.Sure, err = m.sure()
+	return err
 }
 
 // doubt looks whether a fuse is loaded so that its opening is not sure.
@@ -178,9 +179,11 @@ func (m *Model) doubt() {
 		share := math.Abs(m.w.m.LimbAmps(f.limb)) / fuse.Rating()
 		m.doubtful[i] = m.doubtful[i] || share > doubtFrom && share < doubtTo
 		m.sight.Doubtful = m.sight.Doubtful || m.doubtful[i]
+		m.sight.Strained = m.sight.Strained || share > doubtFrom
 	}
 	for _, share := range m.w.bench.FuseLoads(m.w.m) {
 		m.otherDoubt = m.otherDoubt || share > doubtFrom && share < doubtTo
+		m.sight.Strained = m.sight.Strained || share > doubtFrom
 	}
 	m.sight.Doubtful = m.sight.Doubtful || m.otherDoubt
 }
@@ -190,7 +193,7 @@ func (m *Model) Exact(on bool) { m.exact = on }
 
 // hold lets seconds pass from one steady state to the next.
 func (m *Model) hold(seconds float64) error {
-	m.sight.Restless = false
+	m.sight.Restless, m.stale = false, true
 	if m.exact {
 		events, err := m.w.m.Run(seconds)
 		m.sight.Restless = m.w.m.Restless() != ""
@@ -282,10 +285,10 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		return nil, err
 	}
 	m.sight.Restless = m.sight.Restless || restless
-	m.now += float64(whole) * Tick
 	m.look()
 	m.doubt()
-	return &m.sight, nil
+	m.sight.Sure, err = m.sure()
+	return &m.sight, err
 }
 
 // changes reports whether the action of a record can have changed what the circuit does.
@@ -314,19 +317,9 @@ func (m *Model) relay(i int) *device.Relay {
 // look reads everything off the settled machine.
 func (m *Model) look() {
 	w, s := m.w, &m.sight
-	s.Moving = false
 	for i, c := range w.ex.Harness.Components {
-		was := s.Effects[i]
 		s.Effects[i] = w.m.EffectOf(c.ID)
-		switch {
-		case math.Abs(s.Effects[i].Level-was.Level) > moved || s.Effects[i].Word != was.Word:
-			s.Before[i], m.until[i] = was, m.now+runDown
-		case m.until[i] <= m.now:
-			s.Before[i] = s.Effects[i]
-		}
-		s.Moving = s.Moving || m.until[i] > m.now
 	}
-	s.MeterBefore = s.Meter
 	for _, i := range m.relays {
 		s.Clicked[i] = m.relay(i).PulledIn() != m.before[i]
 	}
@@ -335,6 +328,10 @@ func (m *Model) look() {
 	s.Clamp, s.ClampSlack = w.bench.IdealClamp(w.m)
 	s.Logic = w.bench.IdealLogic(w.m)
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
+	s.Switched = append(s.Switched[:0], s.MeterFuse, s.JumperFuse)
+	for _, c := range w.ex.Harness.Components {
+		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)
+	}
 }
 
 // reading is what the multimeter would show. An ohmmeter on a live circuit is a load that may light a filament or hold a relay;
@@ -351,7 +348,6 @@ func (m *Model) reading() (value, foreign float64) {
 		m.sight.Doubtful = m.sight.Doubtful || m.otherDoubt
 		return value, foreign
 	}
-	m.sight.Feeble = false
 	shown, err := w.bench.Read(w.m)
 	if err != nil {
 		m.sight.Restless = true

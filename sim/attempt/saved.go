@@ -18,8 +18,6 @@ type Saved struct {
 	ticks   int64
 	exact   bool
 	sight   Sight
-	until   []float64
-	now     float64
 
 	doubtful   []bool
 	otherDoubt bool
@@ -29,8 +27,7 @@ type Saved struct {
 func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
-		exact: m.exact, sight: m.sight.Clone(), until: slices.Clone(m.until), now: m.now,
-		doubtful: slices.Clone(m.doubtful), otherDoubt: m.otherDoubt,
+		exact: m.exact, sight: m.sight.Clone(), doubtful: slices.Clone(m.doubtful), otherDoubt: m.otherDoubt,
 	}
 }
 
@@ -54,9 +51,8 @@ func (m *Model) load(s *Saved, alter func() error) error {
 			return err
 		}
 	}
-	m.exact, m.now = s.exact, s.now
+	m.exact, m.stale = s.exact, true
 	m.sight = s.sight.Clone()
-	copy(m.until, s.until)
 	copy(m.doubtful, s.doubtful)
 	m.otherDoubt = s.otherDoubt
 	if m.exact {
@@ -82,6 +78,7 @@ func (s *Saved) With(faults ...fault.Fault) *Saved {
 // Clone returns a copy that the Model does not overwrite.
 func (s *Sight) Clone() Sight {
 	c := *s
-	c.Effects, c.Before, c.Clicked, c.Seen = slices.Clone(s.Effects), slices.Clone(s.Before), slices.Clone(s.Clicked), slices.Clone(s.Seen)
+	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
+	c.Switched, c.Seen = slices.Clone(s.Switched), slices.Clone(s.Seen)
 	return c
 }

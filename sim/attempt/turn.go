@@ -113,15 +113,13 @@ func (m *Model) strains(turned []int) bool {
 func (m *Model) turned() (s Sight, err error) {
 	s = m.sight.Clone()
 	for i, c := range m.w.ex.Harness.Components {
-		if e := m.w.m.EffectOf(c.ID); e != s.Effects[i] {
-			s.Before[i], s.Effects[i] = s.Effects[i], e // the fuse may have opened a moment ago
-		}
+		s.Effects[i] = m.w.m.EffectOf(c.ID)
 	}
 	if s.Meter, s.Foreign, err = m.w.bench.Ideal(m.w.m); err != nil {
 		return s, err
 	}
 	s.Feeble = m.w.bench.Feeble(m.w.m)
 	s.Lamp = m.w.bench.LampEffect(m.w.m)
-	s.Moving, s.Doubtful = true, false
+	s.Doubtful, s.Strained, s.Sure = false, false, m.atOnce(&s)
 	return s, nil
 }

@@ -1,0 +1,49 @@
+package grading
+
+import (
+	"fmt"
+	"slices"
+
+	"faultloom/sim/attempt"
+)
+
+// KeepsTruth returns an error that says by which step and margin the exercise's own first fault would be ruled out by its log, its other
+// faults taken as given: as bad as it is, driven exactly as the attempt went, or as the interval of severity that holds it, however that
+// is cut. It must always be nil: that the true fault is never dropped is what all else here rests on.
+func KeepsTruth(ex attempt.Exercise, records []attempt.Record) error {
+	r := newReasoner(&ex, ex.Faults[1:])
+	l, err := newLearner(r, ex)
+	if err != nil {
+		return err
+	}
+	f := ex.Faults[0]
+	l.cells = slices.DeleteFunc(l.cells, func(c mind) bool {
+		own := r.entries[c.entry].Fault
+		return own.Place != f.Place || own.Kind != f.Kind || own.Other != f.Other
+	})
+	if len(l.cells) == 0 {
+		return fmt.Errorf("%s is not in the catalogue", f)
+	}
+	entry := l.cells[0].entry
+	l.fallen = []cell{}
+	if err := l.decided(records); err != nil {
+		return err
+	}
+	for i, rec := range records {
+		s, err := l.sight(trackKey{entry, f.Severity, true}, i)
+		if err != nil {
+			return err
+		}
+		if why := agrees(ex.Harness, rec, l.dials[i], s, s); why != nil {
+			return fmt.Errorf("step %d (%+v) rules the true fault out: %s", rec.Seq+1, rec.Action, why)
+		}
+	}
+	// A log that leaves nothing is the fault of the cell that holds the truth; one that leaves something else has dropped it too.
+	for _, c := range l.fallen {
+		if c.lo <= f.Severity && f.Severity <= c.hi && !slices.ContainsFunc(l.cells, func(m mind) bool { return m.lo <= f.Severity && f.Severity <= m.hi }) {
+			rec := records[c.fell]
+			return fmt.Errorf("step %d (%+v) rules %g to %g of the true fault out: %s", rec.Seq+1, rec.Action, c.lo, c.hi, c.why)
+		}
+	}
+	return nil
+}
