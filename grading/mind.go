@@ -1,0 +1,213 @@
+package grading
+
+import (
+	"math"
+	"slices"
+
+	"faultloom/sim/attempt"
+)
+
+const (
+	// finestCut is the ratio of ends below which no cell is cut that falls or stands by degree: as near as parts are to their nominal
+	// values.
+	finestCut = 1 + partShareOf
+	// hairCut is the same for a cell that stands though neither of its ends agrees by itself, for something switches between them. Behaviour
+	// of its own, such as a relay that chatters, has a wider range than this, and of two ends so near one does at every moment what
+	// all between them does.
+	hairCut = 1.0005
+	// leapLevel is the difference of an effect's level, 1 being its rated strength, that ends as near as finestCut do not have by
+	// degree: light goes with the 3.4th power of voltage, so 2 % of ohms are less than 7 % of light.
+	leapLevel = 0.1
+)
+
+// mind is a cell with how many records it has been tried against.
+type mind struct {
+	cell
+	known int
+	own   [2]bool // whether the lower and the upper end agree by themselves with all records
+	exact bool    // it is driven through time, for something contradicted it from one steady state to the next
+	leaps bool    // at some record its ends have differed by more than degree
+	// failed is the record at which the second of its ends did not agree by itself, and fails how.
+	failed int
+	fails  Margin
+	torn   bool // its ends have shown different things at some record, so what lies between may show a third
+}
+
+// entry tries the cells of one entry, and returns those that stand, the lowest first.
+func (l *learner) entry(cells []mind) ([]mind, error) {
+	todo := slices.Clone(cells)
+	var done []mind
+	for len(todo) > 0 {
+		c := todo[0]
+		todo = todo[1:]
+		if err := l.try(&c); err != nil {
+			return nil, err
+		}
+		split, err := l.split(&c, len(done)+len(todo))
+		if err != nil {
+			return nil, err
+		}
+		if split {
+			mid := math.Sqrt(c.lo * c.hi)
+			a, b := c, c
+			a.hi, b.lo = mid, mid
+			a.weight, b.weight = c.weight/2, c.weight/2
+			a.fresh(false)
+			b.fresh(false)
+			todo = append([]mind{a, b}, todo...)
+			continue
+		}
+		if c.fell < 0 {
+			done = append(done, c)
+		} else if l.fallen != nil {
+			l.fallen = append(l.fallen, c.cell)
+		}
+	}
+	return done, nil
+}
+
+// split reports whether a cell that has been tried is to be cut, and decides what becomes of one that is so narrow that cutting tells
+// no more, or for which there is no room beside the entry's other cells. A cell falls only if nothing in it can agree:
+// when what lies between its ends does not lie between what they show, it is cut until it does.
+func (l *learner) split(c *mind, others int) (bool, error) {
+	if !(c.hi > c.lo) {
+		return false, nil
+	}
+	ratio, room := c.hi/c.lo, others < mostCells
+	if c.fell >= 0 {
+		if !c.torn && ratio > lastCut {
+			strange, err := l.strange(c)
+			if err != nil {
+				return false, err
+			}
+			c.torn = strange
+		}
+		switch {
+		case !c.torn || ratio <= finestCut:
+			return false, nil
+		case !room:
+			c.fell, c.known = -1, len(l.records)
+		}
+		return room, nil
+	}
+	lost := !c.own[0] && !c.own[1] // neither end agrees by itself
+	switch {
+	case !room:
+		return false, nil
+	case ratio > lastCut && !c.sure, ratio > finestCut && lost, ratio > hairCut && lost && c.leaps:
+		return true, nil
+	case lost && c.leaps:
+		c.fell, c.why = c.failed, c.fails
+	}
+	return false, nil
+}
+
+// strange reports whether the middle of a cell that fell shows something that does not lie between what its ends show, or agrees
+// with what they contradict. From one steady state to the next is enough to see that something switches.
+func (l *learner) strange(c *mind) (bool, error) {
+	probe := *c
+	probe.exact = false
+	for i := range c.fell + 1 {
+		a, b, err := l.ends(&probe, i)
+		if err != nil {
+			return false, err
+		}
+		mid, err := l.sight(trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, i)
+		if err != nil {
+			return false, err
+		}
+		if !alike(a, mid) || !alike(b, mid) || !amid(a, mid, b) {
+			return true, nil
+		}
+		if i == c.fell && agrees(l.r.ex.Harness, l.records[i], l.dials[i], mid, mid) == nil {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// amid reports whether what one sight shows lies between what two others show, by degree.
+func amid(a, mid, b *attempt.Sight) bool {
+	for i, e := range mid.Effects {
+		if x, y := a.Effects[i].Level, b.Effects[i].Level; e.Level < min(x, y)-leapLevel || e.Level > max(x, y)+leapLevel {
+			return false
+		}
+	}
+	if math.IsNaN(mid.Meter) || math.IsInf(mid.Meter, 0) {
+		return true
+	}
+	slack := partVolts + float64(partShareOf*math.Abs(mid.Meter))
+	return !(mid.Meter < min(a.Meter, b.Meter)-slack) && !(mid.Meter > max(a.Meter, b.Meter)+slack)
+}
+
+// try takes a cell through the records that it has not been tried against: from one steady state to the next, and once something
+// contradicts it, from the beginning exactly as the attempt went. Only that can make it fall, but where no drive could mend it.
+func (l *learner) try(c *mind) error {
+	h := l.r.ex.Harness
+	for i := c.known; i < len(l.records); i++ {
+		a, b, err := l.ends(c, i)
+		if err != nil {
+			return err
+		}
+		rec, dial := l.records[i], l.dials[i]
+		why := agrees(h, rec, dial, a, b)
+		if why != nil && !c.exact {
+			plain, err := l.however(c, i, a, b)
+			if err != nil {
+				return err
+			}
+			if !plain {
+				c.fresh(true)
+				return l.try(c)
+			}
+		}
+		if c.lo < c.hi {
+			c.torn = c.torn || !alike(a, b)
+			c.leaps = c.leaps || leap(a, b)
+		}
+		if why != nil {
+			c.fell, c.why = i, *why
+			return nil
+		}
+		if c.lo < c.hi && (c.own[0] || c.own[1]) {
+			for k, s := range [2]*attempt.Sight{a, b} {
+				if m := agrees(h, rec, dial, s, s); m != nil && c.own[k] {
+					c.sure, c.own[k], c.failed, c.fails = false, false, i, *m
+				}
+			}
+		}
+	}
+	if !c.exact && c.lo < c.hi && !c.own[0] && !c.own[1] {
+		// It stands only because its ends lie on either side of what was shown, or because something was moving.
+		c.fresh(true)
+		return l.try(c)
+	}
+	c.known = len(l.records)
+	return nil
+}
+
+// fresh makes a cell one that has not been tried yet.
+func (c *mind) fresh(exact bool) {
+	c.known, c.exact, c.fell = 0, exact, -1
+	c.sure, c.own, c.torn, c.leaps = true, [2]bool{true, true}, false, false
+}
+
+// leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies
+// between them.
+func leap(a, b *attempt.Sight) bool {
+	for i := range a.Effects {
+		if math.Abs(a.Effects[i].Level-b.Effects[i].Level) > leapLevel {
+			return true
+		}
+	}
+	return !alike(a, b)
+}
+
+// alike reports whether two sights differ only by degree: where a relay has moved or a fuse has opened at one end of a cell and not at the
+// other, what lies between need not lie between what they show. Of what does not come to rest the phase is chance.
+func alike(a, b *attempt.Sight) bool {
+	if a == b || a.Restless || b.Restless {
+		return a.Restless == b.Restless
+	}
+	return slices.Equal(a.Clicked, b.Clicked) && slices.Equal(a.Switched, b.Switched)
+}
