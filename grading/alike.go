@@ -153,7 +153,7 @@ func (t *telling) any() (bool, error) {
 // seen reports whether a look somewhere tells.
 func (t *telling) seen(at stance) (bool, error) {
 	set := &setting{stance: at}
-	if err := t.p.lab.look(set, t.suspects, t.circuits, t.places(at)); err != nil {
+	if err := t.look(set, t.places(at)); err != nil {
 		return false, err
 	}
 	for _, row := range set.sights {

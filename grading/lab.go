@@ -61,11 +61,12 @@ type lab struct {
 	relays []string         // components that click
 	supply [2]harness.Point // battery posts, positive first
 
-	reaches map[string][]bool    // by what is apart and open: the points within reach
-	menus   map[string][]measure // by the same: what can be measured
-	volts   meter.Function       // functions that may be used, Off for none
-	ohms    meter.Function
-	lamp    bool // the test lamp may be used
+	reaches  map[string][]bool    // by what is apart and open: the points within reach
+	menus    map[string][]measure // by the same: what can be measured
+	volts    meter.Function       // functions that may be used, Off for none
+	ohms     meter.Function
+	lamp     bool    // the test lamp may be used
+	fullOhms float64 // end of the highest range of ohms
 }
 
 func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given []fault.Fault) *lab {
@@ -95,6 +96,7 @@ func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given 
 		}
 	}
 	l.lamp = slices.Contains(ex.Tools, meter.TestLamp)
+	l.fullOhms = fullScale(l.ohms)
 	return l
 }
 

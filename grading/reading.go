@@ -26,6 +26,7 @@ type setting struct {
 	words   []int     // by circuit: which of told it shows
 	told    []picture // what the vehicle may be noticed doing
 	menu    []measure
+	wanted  []bool      // by measure: whether to foresee it, nil for all
 	values  [][]float64 // by measure, then by circuit; nil where the measure may not be taken
 	inspect []string    // places to look at
 	sights  [][]int     // by place, then by suspect: which of shown it shows
@@ -141,15 +142,13 @@ func (l *lab) foresee(s *setting, circuits []*circuit) error {
 			return err
 		}
 	}
-	reach, err := l.reach(s.stance)
-	if err != nil {
-		return err
-	}
 	s.words = make([]int, len(circuits))
 	s.values = make([][]float64, len(s.menu))
 	flat := make([]float64, len(s.menu)*len(circuits))
 	for i := range s.menu {
-		s.values[i] = flat[i*len(circuits) : (i+1)*len(circuits)]
+		if s.wanted == nil || s.wanted[i] {
+			s.values[i] = flat[i*len(circuits) : (i+1)*len(circuits)]
+		}
 	}
 	known := map[string]int{}
 	var name []byte
@@ -186,7 +185,7 @@ func (l *lab) foresee(s *setting, circuits []*circuit) error {
 		}
 		s.words[k] = n
 		if len(s.menu) > 0 {
-			at.take(l, reach)
+			at.take(l)
 		}
 		for i, m := range s.menu {
 			if s.values[i] == nil {
@@ -218,18 +217,20 @@ func (l *lab) picture(c *circuit) picture {
 // potentials are the voltage of every point against the body, and the resistance between them, in a machine's present state.
 type potentials struct {
 	volts, ohms []float64
+	room        []float64 // scratch
 }
 
 func newPotentials(n int) *potentials {
 	return &potentials{volts: make([]float64, n), ohms: make([]float64, n)}
 }
 
-func (t *potentials) take(l *lab, reach []bool) {
-	for i, info := range l.infos {
-		if reach[i] {
-			t.volts[i], t.ohms[i] = l.m.Thevenin(info.Point, harness.Body)
-		}
-	}
+// still is a voltage that no load of a meter brings to what tells: a two hundredth of partVolts.
+const still = 1e-4
+
+func (t *potentials) take(l *lab) {
+	copy(t.volts, l.m.Potentials()) // the body, which is last, stays 0
+	t.room = l.m.Resistances(t.room)
+	copy(t.ohms, t.room)
 }
 
 // openOhms stands for an open circuit: beyond the end of every range.
@@ -237,15 +238,17 @@ const openOhms = 1e9
 
 // read returns what a measure shows. live says that it must not be taken in ohms.
 func (t *potentials) read(l *lab, m measure) (value float64, live bool) {
-	v, r := t.volts[m.red]-t.volts[m.black], t.ohms[m.red]
+	v, r, other := t.volts[m.red]-t.volts[m.black], t.ohms[m.red], t.ohms[m.black]
 	toBody := l.infos[m.black].Kind == harness.BodyMetal
-	tight := t.ohms[m.red] < looseOhms && t.ohms[m.black] < looseOhms
+	tight := r < looseOhms && other < looseOhms
 	if m.f == meter.Volts {
 		switch {
 		case toBody:
 			return v * meter.InputOhms / (meter.InputOhms + r), false
-		case tight:
+		case tight || math.Abs(v) < still:
 			return v, false
+		case min(r, other) < looseOhms: // between two points lies no less than the difference and no more than the sum
+			return v * meter.InputOhms / (meter.InputOhms + max(r, other)), false
 		}
 		v, r = l.m.Thevenin(l.infos[m.red].Point, l.infos[m.black].Point)
 		return v * meter.InputOhms / (meter.InputOhms + r), false
@@ -254,6 +257,9 @@ func (t *potentials) read(l *lab, m measure) (value float64, live bool) {
 	if tight && math.Abs(v) > calm {
 		return 0, true
 	}
+	if far := math.Abs(r - other); !toBody && far > l.fullOhms && math.Abs(v)*meter.InputOhms/(meter.InputOhms+far) < calm {
+		return openOhms, false
+	}
 	if !toBody {
 		v, r = l.m.Thevenin(l.infos[m.red].Point, l.infos[m.black].Point)
 	}
@@ -261,7 +267,7 @@ func (t *potentials) read(l *lab, m measure) (value float64, live bool) {
 		return 0, true
 	}
 	r += meter.LeadOhms
-	if r > fullScale(m.f) || math.IsInf(r, 1) {
+	if r > l.fullOhms || math.IsInf(r, 1) {
 		return openOhms, false
 	}
 	return r, false
@@ -286,15 +292,20 @@ func sep(f meter.Function, v, times float64) float64 {
 
 // look fills in what looking at places would show: what lies apart shows itself, and so does what lies in the open.
 func (l *lab) look(s *setting, suspects []suspect, circuits []*circuit, places []string) error {
+	fuses, err := l.fuses(circuits)
+	if err == nil {
+		l.lookAt(s, suspects, fuses, places)
+	}
+	return err
+}
+
+// lookAt is look where it is known what the fuses in each circuit look like.
+func (l *lab) lookAt(s *setting, suspects []suspect, fuses [][]fuseLook, places []string) {
 	parted := func(id string) bool {
 		return s.parted[slices.IndexFunc(l.h.Connectors, func(c harness.Connector) bool { return c.ID == id })]
 	}
 	opened := func(id string) bool {
 		return s.opened[slices.IndexFunc(l.h.Splices, func(c harness.Splice) bool { return c.ID == id })]
-	}
-	fuses, err := l.fuses(circuits)
-	if err != nil {
-		return err
 	}
 	for _, place := range places {
 		known := map[string]int{}
@@ -327,7 +338,6 @@ func (l *lab) look(s *setting, suspects []suspect, circuits []*circuit, places [
 		}
 		s.inspect, s.sights = append(s.inspect, place), append(s.sights, row)
 	}
-	return nil
 }
 
 // isFuse reports whether a fault lies in a fuse itself, which is seen by its rating and its element.

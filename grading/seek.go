@@ -30,8 +30,9 @@ type search struct {
 	scale    *scale // over circuits
 	fine     *scale // over suspects
 	past     history
-	times    float64 // tolerances that predictions must lie apart
-	dearest  float64 // minutes that a test may cost
+	fuses    [][]fuseLook // as they are now, by circuit; nil until needed
+	times    float64      // tolerances that predictions must lie apart
+	dearest  float64      // minutes that a test may cost
 	best     *option
 
 	each func(o option) // is called with every test; then none is passed over because another is better. May be nil
@@ -339,6 +340,31 @@ func (s *search) electric(to stance) (*option, error) {
 	if err != nil {
 		return nil, err
 	}
+	if s.hopeless(set.plan.minutes(), s.scale) {
+		return nil, nil
+	}
+	reach, err := l.reach(to)
+	if err != nil {
+		return nil, err
+	}
+	if to.hand == nil { // leads are placed with both hands
+		if set.menu, err = l.menu(to); err != nil {
+			return nil, err
+		}
+	}
+	prices := l.prices(set, reach)
+	done := s.past.measures[to.key()]
+	minutes := make([]float64, len(set.menu))
+	set.wanted = make([]bool, len(set.menu))
+	some := !set.seen
+	for i, m := range set.menu {
+		minutes[i] = set.plan.minutes() + l.price(set, prices, m)/wholeMinutes
+		set.wanted[i] = !done[m] && !s.hopeless(minutes[i], s.scale)
+		some = some || set.wanted[i]
+	}
+	if !some {
+		return nil, nil
+	}
 	if err := l.foresee(set, s.circuits); err != nil {
 		return nil, err
 	}
@@ -348,10 +374,6 @@ func (s *search) electric(to stance) (*option, error) {
 		for i, w := range set.words {
 			key[i] = min(w, 0)
 		}
-	}
-	reach, err := l.reach(to)
-	if err != nil {
-		return nil, err
 	}
 	var here *option
 	offer := func(o option) {
@@ -365,20 +387,31 @@ func (s *search) electric(to stance) (*option, error) {
 		base = s.scale.gain(key, nil, nil)
 		offer(option{s: set, m: -1, place: -1, bits: base, minutes: set.plan.minutes()})
 	}
-	prices := l.prices(set, reach)
-	done := s.past.measures[to.key()]
 	for i, m := range set.menu {
-		if set.values[i] == nil || done[m] {
+		if set.values[i] == nil || s.hopeless(minutes[i], s.scale) {
 			continue
 		}
-		minutes := set.plan.minutes() + l.price(set, prices, m)/wholeMinutes
-		if s.each == nil && s.best != nil && s.scale.whole/minutes < s.best.rate() {
-			continue // even certainty would not be worth it
-		}
 		apart := func(v float64) float64 { return sep(m.f, v, s.times) }
-		offer(option{s: set, m: i, place: -1, bits: s.scale.gain(key, set.values[i], apart), minutes: minutes})
+		offer(option{s: set, m: i, place: -1, bits: s.scale.gain(key, set.values[i], apart), minutes: minutes[i]})
 	}
 	return here, nil
+}
+
+// look fills in what looking at places in a setting would show.
+func (s *search) look(set *setting, places []string) (err error) {
+	if s.fuses == nil {
+		if s.fuses, err = s.p.lab.fuses(s.circuits); err != nil {
+			return err
+		}
+	}
+	s.p.lab.lookAt(set, s.suspects, s.fuses, places)
+	return nil
+}
+
+// hopeless reports whether a test may not take so many minutes, or even certainty would not be worth them, for there is a better test.
+// What takes more apart, or turns more, takes longer yet.
+func (s *search) hopeless(minutes float64, scale *scale) bool {
+	return s.each == nil && (minutes > s.dearest || s.best != nil && scale.whole < s.best.rate()*minutes)
 }
 
 // sights tries looking at places in a stance.
@@ -387,10 +420,10 @@ func (s *search) sights(to stance, places []string) error {
 		return nil
 	}
 	set, err := s.at(to)
-	if err != nil {
+	if err != nil || s.hopeless(set.plan.minutes(), s.fine) {
 		return err
 	}
-	if err := s.p.lab.look(set, s.suspects, s.circuits, places); err != nil {
+	if err := s.look(set, places); err != nil {
 		return err
 	}
 	for i, place := range places {

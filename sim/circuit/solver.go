@@ -49,6 +49,7 @@ type Solver struct {
 	grounding  []float64 // by Node, [Ground] always 0
 	path       []int32   // columns
 	spare      []float64 // by place in path
+	joint      []float64 // by entry, scratch of Resistances, made when first needed
 	damp       *damping  // scratch of the fallback, made when first needed
 }
 
@@ -139,7 +140,7 @@ func (s *Solver) scratch() {
 	s.rhs, s.unit, s.grounding = make([]float64, n), make([]float64, n+1), make([]float64, n+1)
 	s.holds = make([]hold, len(s.str))
 	s.path, s.spare = make([]int32, 0, n), make([]float64, n)
-	s.damp = nil
+	s.damp, s.joint = nil, nil
 }
 
 // derive finds the Norton equivalent of the branch.

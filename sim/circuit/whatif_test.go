@@ -30,6 +30,27 @@ func with(t *testing.T, net *circuit.Netlist, a, b circuit.Node, siemens, emf fl
 	return s
 }
 
+// All resistances to ground at once are those found one by one.
+func TestResistances(t *testing.T) {
+	for _, n := range []int{1, 2, 5, 20, 100, 400} {
+		for seed := range uint64(10) {
+			r := rand.New(rand.NewPCG(seed, 22))
+			s, err := circuit.Compile(network(n, widest, r))
+			require.NoError(t, err)
+			out := make([]float64, s.Nodes())
+			s.Resistances(out)
+			assert.True(t, math.IsNaN(out[n]), "nothing is solved yet")
+			require.NoError(t, s.Solve())
+			s.Resistances(out)
+			assert.Zero(t, out[circuit.Ground])
+			for i := 1; i <= n; i++ {
+				_, ohms := s.Thevenin(circuit.Node(i), circuit.Ground)
+				require.InEpsilon(t, ohms, out[i], 1e-12, "node %d of %d", i, n)
+			}
+		}
+	}
+}
+
 // Adding any branch between any two nodes gives what compiling it in gives, also round parts that hang on leakage alone.
 func TestWhatIfAdds(t *testing.T) {
 	worst := 0.0

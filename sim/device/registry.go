@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // family is a kind with what makes a device of it from a checked Spec.
@@ -46,13 +47,16 @@ func Lookup(name string) (Kind, bool) {
 }
 
 func lookup(name string) (family, bool) {
-	for _, f := range families() {
+	for _, f := range theFamilies() {
 		if f.kind.Name == name {
 			return f, true
 		}
 	}
 	return family{}, false
 }
+
+// theFamilies are made once for whoever looks for one of them.
+var theFamilies = sync.OnceValue(families)
 
 // New makes a device from its description. Values that are absent take the kind's defaults, and Terminals may be left out
 // where the kind names them. The error tells of everything that is wrong, each with the key, the value and what would

@@ -102,6 +102,18 @@ func (m *Machine) Volts(p Point) float64 {
 // the body, which is the last. The slice belongs to the machine and changes with its next solution.
 func (m *Machine) Potentials() []float64 { return m.sol.Voltages()[1 : m.nodes+1] }
 
+// Resistances returns what Thevenin finds in ohms between each point and the body, in the order of Potentials, NaN where there is no
+// solution. It uses the slice it is given if that is long enough.
+func (m *Machine) Resistances(into []float64) []float64 {
+	if cap(into) < m.sol.Nodes() {
+		into = make([]float64, m.sol.Nodes())
+	}
+	into = into[:m.sol.Nodes()]
+	m.sol.Resistances(into)
+	copy(into, into[1:m.nodes+1])
+	return into[:m.nodes]
+}
+
 // VoltsBetween returns the voltage of a above b in the last solution, NaN for a point that the harness does not have.
 func (m *Machine) VoltsBetween(a, b Point) float64 { return m.Volts(a) - m.Volts(b) }
 
