@@ -79,6 +79,11 @@ func (w *world) step(t *track, act Action) (Observation, error) {
 	if _, waits := act.(Wait); waits {
 		after = whole
 	}
+	switch act.(type) {
+	case Sweep, Mark, Study, Ask, Relative, Capture, Zero: // what is on the trace stays to be looked at
+	default:
+		w.bench.Forget()
+	}
 	var obs Observation
 	if _, err := w.release(); err != nil {
 		return obs, err

@@ -106,8 +106,11 @@ func (b *Bench) Place(t Tool, end int, p harness.Point) error {
 	ends[end] = p
 	b.leads[t] = ends
 	b.on = 0
-	if t == Multimeter {
+	switch t {
+	case Multimeter:
 		b.keys.begin()
+	case TraceView:
+		b.Forget()
 	}
 	return nil
 }

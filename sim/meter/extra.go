@@ -69,6 +69,7 @@ type extras struct {
 	zeroed   bool
 	sweep    Sweep
 	trace    Trace
+	past     record // what has passed by the trace view
 }
 
 func newExtras(kit Kit, cal Calibration) (extras, error) {

@@ -144,6 +144,45 @@ func TestTraceView(t *testing.T) {
 	assert.Equal(t, d.Channels[0].Low.Value, d.Channels[0].High.Value)
 }
 
+// What happens once, such as a contact that opens for 3 ms, is drawn as it was: when it went through the level stands a tenth from the left
+// edge, and the gap is as wide as it was long.
+func TestTraceOfWhatHappensOnce(t *testing.T) {
+	m := rig(t, battery(), resistor(10), resistor(10))
+	b := bench(t)
+	b.SetSweep(meter.Sweep{Seconds: 0.02, Level: 3})
+	assert.Equal(t, "steady", one(t, m, b, meter.TraceView, "P2.1.b").Text)
+	pass := func(seconds float64) {
+		t.Helper()
+		_, err := m.RunSeeing(seconds, b.Seeing(m))
+		require.NoError(t, err)
+	}
+	pass(0.5)
+	require.NoError(t, m.Unplug("P1"))
+	pass(0.003)
+	require.NoError(t, m.Plug("P1"))
+	pass(1)
+	out, err := b.Read(m)
+	require.NoError(t, err)
+	d := out[meter.TraceView]
+	assert.Equal(t, "once", d.Text)
+	assert.InDelta(t, 0, d.Channels[0].Low.Value, 0.01)
+	assert.InDelta(t, 6.3, d.Channels[0].High.Value, 0.1)
+	assert.InDelta(t, 6.3*17/20, d.Channels[0].Mean.Value, 0.1, "gone for 3 ms of the 20 on the screen")
+	gone := 0
+	for i, col := range b.Trace().Channels[0] {
+		if col[1] < 1 {
+			gone++
+			assert.InDelta(t, 0.1*meter.TraceColumns, float64(i), 0.15*meter.TraceColumns+2, "column %d", i)
+		}
+	}
+	assert.InDelta(t, 0.003/0.02*meter.TraceColumns, float64(gone), 2, "as wide as it was long")
+	b.Forget()
+	pass(1)
+	out, err = b.Read(m)
+	require.NoError(t, err)
+	assert.Equal(t, "steady", out[meter.TraceView].Text, "forgotten with the next thing that is done")
+}
+
 // The reader shows what a control unit believes, as long as it is fed through its supply and its ground.
 func TestReader(t *testing.T) {
 	m := pulses(t, 0.25, 200, "resistor", map[string]float64{"resistance": 10})

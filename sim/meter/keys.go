@@ -71,12 +71,21 @@ func (b *Bench) SetCapture(on bool) {
 // Capturing reports whether extremes are being kept.
 func (b *Bench) Capturing() bool { return b.keys.capture }
 
-// Seeing returns what must be called after each solution while time passes, for a capture to see it; nil when none is on.
+// Seeing returns what must be called after each solution while time passes, for a capture and the trace view to see it; nil when there is
+// none.
 func (b *Bench) Seeing(m *harness.Machine) func(dt float64) {
-	if !b.keys.capture || !b.captures() {
+	capture, trace := b.keys.capture && b.captures(), b.tracing()
+	if !capture && !trace {
 		return nil
 	}
-	return func(float64) { b.keys.take(b.now(m)) }
+	return func(dt float64) {
+		if capture {
+			b.keys.take(b.now(m))
+		}
+		if trace {
+			b.extra.past.take(b.extra.past.end(), dt, b.channelVolts(m))
+		}
+	}
 }
 
 // captures reports whether there is anything to capture: the leads lie on a circuit, and the function shows what it has at every instant.

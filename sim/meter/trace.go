@@ -19,7 +19,7 @@ type Sweep struct {
 	// Seconds is the time from the left edge to the right, one of Sweeps.
 	Seconds float64 `json:"seconds"`
 	// Level is the voltage of channel 1 (of channel 2 where only that is used) whose rise stands at the left edge. Where nothing rises
-	// through it, the trace begins anywhere.
+	// through it, the trace begins anywhere. Of what happens once, the passage through it either way stands near the left edge.
 	Level float64 `json:"level"`
 }
 
@@ -30,7 +30,8 @@ func Sweeps() []float64 { return []float64{0.005, 0.02, 0.1, 0.5, 2} }
 // volt, so that no dip is lost between two columns. A channel without a probe has none.
 type Trace struct {
 	Sweep    Sweep           `json:"sweep"`
-	Found    bool            `json:"found"` // something rose through the level
+	Found    bool            `json:"found"`          // something rose through the level
+	Once     bool            `json:"once,omitempty"` // it went through the level once, during the last action, and is steady now
 	Channels [2][][2]float64 `json:"channels"`
 }
 
@@ -47,55 +48,139 @@ func (b *Bench) Trace() Trace { return b.extra.trace }
 // which a relay that buzzes for the longest sweep does not reach.
 const traceLead, traceMost = 0.1, 20000
 
-// readTrace looks closer at both channels. What it shows of each is bounded: extremes, mean, frequency and duty; the trace itself follows
-// from the same look.
-func (b *Bench) readTrace(m *harness.Machine) (Display, error) {
-	sweep := b.extra.sweep
-	now := func() [2]float64 {
-		var v [2]float64
-		for i, p := range b.extra.channels {
-			if b.leads[TraceView][i] != "" {
-				v[i] = p.Volts(m.Solver())
+// record is a row of instants: when each was, in seconds, and what stood on both channels for how long.
+type record struct {
+	at   []float64
+	rows [2][]moment
+}
+
+// take adds an instant and reports whether there is room for more.
+func (r *record) take(at, dt float64, v [2]float64) bool {
+	if len(r.at) >= traceMost {
+		return false
+	}
+	r.at = append(r.at, at)
+	for i := range v {
+		r.rows[i] = append(r.rows[i], moment{v[i], dt})
+	}
+	return true
+}
+
+// end is when the last instant ends.
+func (r *record) end() float64 {
+	n := len(r.at)
+	if n == 0 {
+		return 0
+	}
+	return r.at[n-1] + r.rows[0][n-1].dt
+}
+
+// still reports whether nothing to speak of moves in it.
+func (r *record) still() bool {
+	for _, row := range r.rows {
+		for _, x := range row {
+			if math.Abs(x.volts-row[0].volts) > stillVolts {
+				return false
 			}
 		}
-		return v
 	}
-	var at []float64
-	var rows [2][]moment
-	take := func(t, dt float64) bool {
-		at = append(at, t)
-		for i, v := range now() {
-			rows[i] = append(rows[i], moment{v, dt})
+	return true
+}
+
+// cut returns the part from start to end in seconds, at least one instant.
+func (r *record) cut(start, end float64) record {
+	i, _ := slices.BinarySearch(r.at, start)
+	if i == len(r.at) || r.at[i] > start && i > 0 {
+		i--
+	}
+	j, _ := slices.BinarySearch(r.at, end)
+	j = max(j, i+1)
+	part := record{at: r.at[i:j]}
+	for c := range part.rows {
+		row := slices.Clone(r.rows[c][i:j])
+		for k := range row {
+			from := max(r.at[i+k], start)
+			row[k].dt = max(0, min(r.at[i+k]+row[k].dt, end)-from)
 		}
-		return len(at) < traceMost
+		part.rows[c] = row
 	}
+	return part
+}
+
+// stillVolts is what counts as no movement on the trace view, and traceBefore the share of the screen that shows what was before a single
+// event.
+const stillVolts, traceBefore = 0.02, 0.1
+
+// channelVolts is what stands on both channels in the present solution.
+func (b *Bench) channelVolts(m *harness.Machine) [2]float64 {
+	var v [2]float64
+	for i, p := range b.extra.channels {
+		if b.leads[TraceView][i] != "" {
+			v[i] = p.Volts(m.Solver())
+		}
+	}
+	return v
+}
+
+// tracing reports whether a probe of the trace view is placed.
+func (b *Bench) tracing() bool { return b.leads[TraceView] != [2]harness.Point{} }
+
+// Forget begins a new record of what passes by the trace view: what is shown as having happened once happened since.
+func (b *Bench) Forget() { b.extra.past = record{} }
+
+// readTrace looks closer at both channels. What repeats is drawn as it goes on; where nothing moves, what the record since Forget holds
+// is searched for something that went through the level, once. What it shows of each channel is bounded: extremes, mean, frequency and
+// duty of what is drawn; the trace itself follows from the same look.
+func (b *Bench) readTrace(m *harness.Machine) (Display, error) {
+	sweep := b.extra.sweep
+	var now record
 	if m.Waves() || m.Restless() != "" {
-		if err := m.Watch(traceLead, 2*sweep.Seconds, take); err != nil {
+		err := m.Watch(traceLead, 2*sweep.Seconds, func(at, dt float64) bool { return now.take(at, dt, b.channelVolts(m)) })
+		if err != nil {
 			return Display{}, err
 		}
 	} else {
-		take(0, 2*sweep.Seconds)
+		now.take(0, 2*sweep.Seconds, b.channelVolts(m))
 	}
 	lead := 0
 	if b.leads[TraceView][0] == "" {
 		lead = 1
 	}
-	start, found := rise(at, rows[lead], sweep)
+	start, found := rise(now.at, now.rows[lead], sweep)
 	trace := Trace{Sweep: sweep, Found: found}
-	d := Display{Text: "steady"}
-	for i, p := range b.leads[TraceView] {
-		if p == "" {
-			continue
+	d := Display{Text: "moving"}
+	told := now
+	if m.Restless() == "" && now.still() {
+		d.Text = "steady"
+		if at, ok := crossed(&b.extra.past, lead, sweep.Level); ok {
+			start, now = max(0, at-traceBefore*sweep.Seconds), b.extra.past
+			trace.Found, trace.Once, d.Text = true, true, "once"
+			told = now.cut(start, min(start+sweep.Seconds, now.end()))
 		}
-		trace.Channels[i] = columns(at, rows[i], start, sweep.Seconds)
-		w := beatOf(rows[i])
-		d.Channels = append(d.Channels, channel(i, w))
-		if w.high-w.low >= SwingVolts {
-			d.Text = "moving"
+	}
+	for i, p := range b.leads[TraceView] {
+		if p != "" {
+			trace.Channels[i] = columns(now.at, now.rows[i], start, sweep.Seconds)
+			w := beatOf(told.rows[i])
+			if trace.Once {
+				w.hertz = 0
+			}
+			d.Channels = append(d.Channels, channel(i, w))
 		}
 	}
 	b.extra.trace = trace
 	return d, nil
+}
+
+// crossed returns when a channel of a record went through a level first, either way, and whether it did.
+func crossed(r *record, channel int, level float64) (at float64, ok bool) {
+	row := r.rows[channel]
+	for i := 1; i < len(row); i++ {
+		if (row[i-1].volts < level) != (row[i].volts < level) {
+			return r.at[i], true
+		}
+	}
+	return 0, false
 }
 
 // rise returns when the voltage first rises through the level within the first half of what was seen, and whether it does.

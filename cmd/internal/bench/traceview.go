@@ -77,6 +77,7 @@ func (p *pen) traceFace(r draw.Rect, large bool) {
 			p.l.Line(draw.Point{X: in.X, Y: y(l)}, draw.Point{X: in.X + 14, Y: y(l)}, draw.Pen(p.th.ScreenInk, 2))
 		}
 	}
+	named := math.Inf(1) // where the number of the first channel stands
 	for i, row := range t.Channels {
 		if len(row) == 0 {
 			continue
@@ -102,6 +103,10 @@ func (p *pen) traceFace(r draw.Rect, large bool) {
 		p.l.Polyline(pts, pen)
 		if large {
 			end := pts[len(pts)-1]
+			if math.Abs(end.Y-named) < size {
+				end.Y = named + size*1.1
+			}
+			named = end.Y
 			p.l.Text(draw.Point{X: in.MaxX() + 3, Y: end.Y + draw.CapHeight(draw.Bold, size)/2}, fmt.Sprint(i+1), draw.TextStyle{Size: size, Face: draw.Bold, Colour: pen.Colour})
 		}
 	}
@@ -133,7 +138,9 @@ func (p *pen) traceDialog(c *column) {
 	for _, ch := range d.Channels {
 		c.body(channelText(ch))
 	}
-	if t := m.st.Trace; t != nil && !t.Found && d.Text != "steady" {
+	if t := m.st.Trace; t != nil && t.Once {
+		c.soft("This happened once, during what was done last; now nothing moves.")
+	} else if t != nil && !t.Found && d.Text != "steady" {
 		c.soft("Nothing rises through the level, so the trace begins anywhere.")
 	}
 	if m.st.Closed {
