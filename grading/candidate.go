@@ -49,7 +49,11 @@ func newReasoner(ex *attempt.Exercise, rest []fault.Fault) *reasoner {
 	r := &reasoner{ex: ex, book: fault.NewBook(ex.Harness), rest: rest}
 	r.entries = beside(r.book.Catalogue(), rest)
 	for i, e := range r.entries {
-		r.cells = append(r.cells, cut(i, e)...)
+		// A part that is known to be bad is not suspected of being bad in another way.
+		own := func(f fault.Fault) bool { return f.Place == e.Fault.Place && strings.HasPrefix(f.Place, "component ") }
+		if !slices.ContainsFunc(rest, own) {
+			r.cells = append(r.cells, cut(i, e)...)
+		}
 	}
 	return r
 }

@@ -89,7 +89,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		return m
 	}
 	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" {
-		if !slices.Equal(obs.Seen, lo.Seen) && !slices.Equal(obs.Seen, hi.Seen) {
+		if !sameSights(obs.Seen, lo.Seen) && !sameSights(obs.Seen, hi.Seen) {
 			return &Margin{What: "inspection", Predicted: list(lo.Seen), Shown: list(obs.Seen)}
 		}
 	}
@@ -137,10 +137,17 @@ func flagrant(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, h
 	return d.Value < min(lo.Meter, hi.Meter)-far || d.Value > max(lo.Meter, hi.Meter)+far
 }
 
+// sameSights reports whether the same was seen, in whichever order it is told: of two faults at one place either may be the one that is
+// looked for.
+func sameSights(a, b []string) bool {
+	a, b = slices.Sorted(slices.Values(a)), slices.Sorted(slices.Values(b))
+	return slices.Equal(a, b)
+}
+
 // unrest compares what was shown with what cannot come to rest: it is heard or seen to come and go, and it can be looked at.
 func unrest(rec attempt.Record, lo, hi *attempt.Sight) *Margin {
 	obs := rec.Observation
-	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" && !slices.Equal(obs.Seen, lo.Seen) && !slices.Equal(obs.Seen, hi.Seen) {
+	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" && !sameSights(obs.Seen, lo.Seen) && !sameSights(obs.Seen, hi.Seen) {
 		return &Margin{What: "inspection", Predicted: list(lo.Seen), Shown: list(obs.Seen)}
 	}
 	if lo.Restless && hi.Restless && len(obs.Events) == 0 && min(lo.Stirs, hi.Stirs) >= attempt.ManyStirs {

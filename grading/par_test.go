@@ -62,17 +62,24 @@ func TestParWithoutAMeter(t *testing.T) {
 	}
 }
 
-// Of two faults each is found and repaired, one after the other.
+// Of two faults each is found and repaired, one after the other, also where one look shows both.
 func TestParOfTwoFaults(t *testing.T) {
-	ex := cart(t, "cavity LL.in backed-out", "")
-	other := cart(t, "wire 58c open", "")
-	ex.Faults = append(ex.Faults, other.Faults...)
-	par, err := grading.ParOf(ex)
-	require.NoError(t, err)
-	assert.True(t, par.Proved)
-	r := grade(t, ex, par.Records)
-	assert.Equal(t, r.Stage(grading.Repair).Of, r.Stage(grading.Repair).Points, "%+v", r.Stage(grading.Repair).Items)
-	assert.Equal(t, r.Stage(grading.Retest).Of, r.Stage(grading.Retest).Points, "%+v", r.Stage(grading.Retest).Items)
+	for _, c := range []struct{ name, one, other string }{
+		{"two branches", "cavity LL.in backed-out", "wire 58c open"},
+		{"a part that is known to be bad", "component LL filament-open", "wire 58c open"},
+		{"one plug", "cavity LL.in corroded 30 ohm", "cavity LL.out backed-out"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			ex, other := cart(t, c.one, ""), cart(t, c.other, "")
+			ex.Faults = append(ex.Faults, other.Faults...)
+			par, err := grading.ParOf(ex)
+			require.NoError(t, err)
+			assert.True(t, par.Proved)
+			r := grade(t, ex, par.Records)
+			assert.Equal(t, r.Stage(grading.Repair).Of, r.Stage(grading.Repair).Points, "%+v", r.Stage(grading.Repair).Items)
+			assert.Equal(t, r.Stage(grading.Retest).Of, r.Stage(grading.Retest).Points, "%+v", r.Stage(grading.Retest).Items)
+		})
+	}
 }
 
 // The debrief says how an attempt compares with par, whether it went on too long, stopped short, or is par itself.
