@@ -107,6 +107,9 @@ const (
 // How the defects of inputs and outputs begin; the name follows.
 const blindInput, deadOutput, stuckOutput = "blind-", "dead-", "stuck-"
 
+// staysAwake is the defect of a module that drains the battery.
+const staysAwake = "stays-awake"
+
 func moduleFamily() family {
 	return family{
 		kind: Kind{
@@ -121,7 +124,10 @@ func moduleFamily() family {
 				{Key: "alive", Doc: "supply voltage below which it is dead", Dim: Volt, Default: 7, Min: 1, Max: 40},
 				{Key: "amps", Doc: "current that it draws itself", Dim: Ampere, Default: 0.03, Min: 0.0001, Max: 5},
 			},
-			Defects: []Defect{{Name: "dead", Doc: "module dead: no output comes on", Likelihood: 0.3}},
+			Defects: []Defect{
+				{Name: "dead", Doc: "module dead: no output comes on", Likelihood: 0.3},
+				{Name: staysAwake, Doc: "module does not sleep: it draws so much more at all times", Dim: Ampere, Low: 0.1, High: 5, Typical: 0.5, Likelihood: 0.2},
+			},
 		},
 		make: func(s Spec) Device { return newModule(s) },
 	}
@@ -279,6 +285,7 @@ func (m *Module) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 func (m *Module) Stamp(s *circuit.Solver, mode Mode) {
 	m.mode = mode
 	s.SetAmps(m.draw, m.drawn)
+	s.SetOhms(m.own, m.rated/m.ownAmps())
 	for i := range m.outputs {
 		o := &m.outputs[i]
 		if !m.x.on[i] {
@@ -298,6 +305,14 @@ func (m *Module) Stamp(s *circuit.Solver, mode Mode) {
 		o.driver.emf, o.driver.limit = emf, limit
 		o.curve.set(s, &o.driver, changed)
 	}
+}
+
+// ownAmps is the current that the module itself draws at its rated voltage, in amperes.
+func (m *Module) ownAmps() float64 {
+	if m.name == staysAwake {
+		return m.amps + m.severity
+	}
+	return m.amps
 }
 
 // duty is the part of the time for which an output that is on conducts.

@@ -19,6 +19,7 @@ var (
 	ohmsInGround  = span{0.3, 2, 100}
 	ohmsOfShort   = span{0.01, 0.05, 2}
 	ohmsOfLeakage = span{100, 2000, 1e6}
+	ohmsOfAdded   = span{3, 12, 300} // a lamp, a heater or a radio: 4 A to 40 mA at 12 V
 )
 
 type span struct{ low, typical, high float64 }
@@ -35,6 +36,8 @@ func (b *Book) severities(f Fault) span {
 		return ohmsOfShort
 	case Leakage:
 		return ohmsOfLeakage
+	case AddedLoad:
+		return ohmsOfAdded
 	}
 	switch word := firstWord(f.Place); {
 	case word == placeComponent:
@@ -72,7 +75,7 @@ func (b *Book) Alterations(f Fault) ([]harness.Alteration, error) {
 	f = b.Typical(f)
 	name := placeName(f.Place)
 	switch f.Kind {
-	case ShortToGround:
+	case ShortToGround, AddedLoad:
 		return []harness.Alteration{harness.Bridge{A: b.from(name), B: harness.Body, Ohms: f.Severity}}, nil
 	case ShortToSupply:
 		return []harness.Alteration{harness.Bridge{A: b.from(name), B: b.positive, Ohms: f.Severity}}, nil
@@ -81,6 +84,8 @@ func (b *Book) Alterations(f Fault) ([]harness.Alteration, error) {
 	case Leakage:
 		// Water stands in the loom's half.
 		return []harness.Alteration{harness.Bridge{A: harness.Point(f.cavity() + ".a"), B: harness.Point(f.Other + ".a"), Ohms: f.Severity}}, nil
+	case Crossed:
+		return b.crossed(f), nil
 	case WrongRating:
 		holder, _ := b.holder(name)
 		return []harness.Alteration{harness.WrongFuse{Connector: holder, Amps: f.Severity}}, nil
@@ -200,6 +205,10 @@ func (b *Book) checkWire(f Fault, name string) error {
 		return fmt.Errorf("there is no wire %s", name)
 	}
 	switch f.Kind {
+	case AddedLoad:
+		if !b.tapped(b.wires[name]) {
+			return fmt.Errorf("wire %s does not come out of a fuse, where such things are joined on", name)
+		}
 	case Shaky:
 		if !b.h.Wires[b.wires[name]].Flexing {
 			return fmt.Errorf("wire %s passes no moving part that could break it inside its insulation", name)
@@ -229,6 +238,9 @@ func (b *Book) checkCavity(f Fault) error {
 	}
 	if f.half() == "b" && b.h.Connectors[b.connectors[info.Connector]].Mount != harness.InLine {
 		return fmt.Errorf("half b of %s is a component's own terminal", info.Connector)
+	}
+	if f.Kind == Crossed {
+		return b.checkCrossed(f)
 	}
 	if f.Kind != Leakage {
 		return nil

@@ -16,6 +16,7 @@ type Book struct {
 	components map[string]int
 	wires      map[string]int
 	ends       [][2]harness.Point // by wire
+	ohms       []float64          // by wire, when good
 	connectors map[string]int
 	plugs      map[string][]int // by component: its connectors
 	defects    [][]device.Defect
@@ -44,7 +45,7 @@ func NewBook(h *harness.Harness) *Book {
 			}
 		}
 	}
-	b.ends = h.AllEnds()
+	b.ends, b.ohms = h.AllEnds(), h.WireOhms()
 	for i, w := range h.Wires {
 		b.wires[w.ID] = i
 	}

@@ -32,6 +32,8 @@ const (
 	flexes          = 4.0 // times as likely in a wire that flexes
 	likelyDefect    = 0.5 // times the defect's own likelihood
 	likelyWrongFuse = 0.3
+	likelyCrossed   = 0.3 // somebody has had the connector apart
+	likelyAdded     = 0.3
 
 	likelyShakyTerminal = 3.0
 	likelyShakyCrimp    = 1.0
@@ -85,6 +87,9 @@ func (b *Book) listWires(add adder) {
 		visible := w.Bundle == "" || w.Flexing
 		add(Fault{Place: place, Kind: Open}, times*likelyWireOpen, false)
 		add(Fault{Place: place, Kind: HighResistance}, times*likelyWireHigh, false)
+		if b.tapped(i) {
+			add(Fault{Place: place, Kind: AddedLoad}, likelyAdded, true)
+		}
 		if w.Flexing {
 			add(Fault{Place: place, Kind: Shaky}, likelyShakyWire, false)
 		}
@@ -194,6 +199,9 @@ func (b *Book) listConnectors(add adder) {
 			add(Fault{Place: place, Kind: Shaky}, likelyShakyTerminal, true)
 			if i+1 < len(c.Cavities) && b.leads(c, c.Cavities[i+1]) {
 				add(Fault{Place: place, Kind: Leakage, Other: c.ID + "." + c.Cavities[i+1].Number}, likelyLeakage, true)
+				if crossed := (Fault{Place: place, Kind: Crossed, Other: c.ID + "." + c.Cavities[i+1].Number}); b.checkCrossed(crossed) == nil {
+					add(crossed, likelyCrossed, true)
+				}
 			}
 			for _, half := range halves {
 				b.listCrimp(harness.CavityPoint(c.ID, cav.Number, half), add)

@@ -23,6 +23,8 @@ const (
 	Spread         Kind = "spread"  // a terminal whose spring has been bent open
 	Leakage        Kind = "leakage" // a wet path between two cavities of a connector; Other is the other cavity, "X1.4"
 	WrongRating    Kind = "wrong-fuse"
+	Crossed        Kind = "crossed"    // two wires in each other's cavities of a connector; Other is the other cavity
+	AddedLoad      Kind = "added-load" // something that was fitted later draws its current from a wire
 
 	// The kinds that come and go. At rest, at the temperature of a workshop, nothing is wrong.
 	Shaky     Kind = "shaky"      // open while it shakes

@@ -90,3 +90,63 @@ func TestWhatComesAndGoes(t *testing.T) {
 	assert.False(t, b.SameCause(cold, hot))
 	assert.False(t, b.SameCause(fault.Fault{Place: "cavity X2.1", Kind: fault.Spread}, fault.Fault{Place: "cavity X2.1", Kind: fault.Shaky}))
 }
+
+// TestCrossed puts two wires into each other's cavities: what one was to feed the other feeds, by Kirchhoff as if the drawing were
+// so; and something fitted later draws V/R from where it is joined on.
+func TestCrossed(t *testing.T) {
+	h := sample.Tractor()
+	b := fault.NewBook(h)
+	m, err := harness.NewMachine(h)
+	require.NoError(t, err)
+	healthy := m.Snapshot()
+	put := func(text string) {
+		t.Helper()
+		f, err := fault.Parse(text)
+		require.NoError(t, err)
+		list, err := b.Alterations(f)
+		require.NoError(t, err)
+		require.NoError(t, m.Restore(healthy))
+		require.NoError(t, m.Alter(list))
+	}
+	set := func(settings ...string) {
+		t.Helper()
+		for i := 0; i < len(settings); i += 2 {
+			require.NoError(t, m.Operate(settings[i], settings[i+1]))
+		}
+		require.NoError(t, m.Settle())
+	}
+	// Cavity 1 of X1 carries the lamp switch to the relay, cavity 2 the horn button to the horn.
+	put("cavity X1.1 crossed X1.2")
+	set("key", "on", "lamps", "on")
+	assert.Equal(t, "off", m.EffectOf("LL").Word)
+	assert.Equal(t, "sounds", m.EffectOf("H1").Word, "the lamp switch sounds the horn")
+	set("lamps", "off", "horn", "pressed")
+	assert.Equal(t, "lit", m.EffectOf("LL").Word, "and the horn button lights the lamps")
+	assert.Equal(t, "silent", m.EffectOf("H1").Word)
+	assert.Greater(t, m.Volts("X1.1.a"), 11.0, "the lead touches what sits in the cavity")
+	f, err := fault.Parse("cavity X1.1 crossed X1.2")
+	require.NoError(t, err)
+	mirrored := fault.Fault{Place: "cavity X1.2", Kind: fault.Crossed, Other: "X1.1"}
+	assert.True(t, b.SameCause(mirrored, f), "whichever is named first")
+	for _, repair := range []string{"remake cavity X1.1", "remake cavity X1.2"} {
+		r, err := fault.ParseRepair(repair)
+		require.NoError(t, err)
+		assert.True(t, b.Mends(r, f), repair)
+	}
+	never := func(string) bool { return false }
+	assert.Len(t, b.Seen([]fault.Fault{f}, "X1", never, never), 1, "the colours are seen from behind")
+	assert.Equal(t, "wires in cavities 1 and 2 of X1 crossed (half a)", b.Title(f))
+
+	put("wire 20 added-load 12 ohm")
+	set("key", "off", "lamps", "off", "horn", "released")
+	assert.InEpsilon(t, m.Volts("XF1.2.a")/12, m.LimbAmps("cavity XF1.1"), 1e-6, "it drains the battery with all switched off")
+	for text, want := range map[string]string{
+		"cavity X1.1 crossed X2.1":   "no cavity X2.1 beside it",
+		"cavity X1.1.b crossed X1.2": "half",
+		"wire 24 added-load":         "does not come out of a fuse",
+	} {
+		f, err := fault.Parse(text)
+		require.NoError(t, err, text)
+		assert.ErrorContains(t, b.Check(f), want, text)
+	}
+}

@@ -161,7 +161,7 @@ func (b *Book) mending(f Fault) []Repair {
 		return all
 	case placeCavity:
 		all := []Repair{{verbRemake, placeCavity + " " + f.cavity()}}
-		if f.Kind == Leakage {
+		if f.Kind == Leakage || f.Kind == Crossed {
 			all = append(all, Repair{verbRemake, placeCavity + " " + f.Other})
 		}
 		return all
@@ -225,6 +225,6 @@ func (b *Book) SameCause(found, truth Fault) bool {
 		return true
 	}
 	// A short between two wires is the same, whichever is named first.
-	mirrored := found.Kind == truth.Kind && (found.Kind == ShortToWire || found.Kind == Leakage)
+	mirrored := found.Kind == truth.Kind && (found.Kind == ShortToWire || found.Kind == Leakage || found.Kind == Crossed)
 	return mirrored && b.Mends(r, found) && found.Other == placeName(truth.Place)
 }

@@ -42,7 +42,7 @@ func (b *Book) at(f Fault, word, name string) bool {
 	}
 	switch what {
 	case placeCavity:
-		return b.within(f.cavity(), name) || f.Kind == Leakage && b.within(f.Other, name)
+		return b.within(f.cavity(), name) || (f.Kind == Leakage || f.Kind == Crossed) && b.within(f.Other, name)
 	case placeCrimp, placeRing:
 		info := b.infos[harness.Point(own)]
 		if info.Kind == harness.CavityHalf {
@@ -72,6 +72,9 @@ func (b *Book) visible(f Fault) bool {
 	name := placeName(f.Place)
 	switch firstWord(f.Place) {
 	case placeWire:
+		if f.Kind == AddedLoad {
+			return true // a tap on a wire is seen whatever the wire is bundled with
+		}
 		w := b.h.Wires[b.wires[name]]
 		return f.Kind != Open && f.Kind != HighResistance && (w.Bundle == "" || w.Flexing)
 	case placeCrimp:
@@ -88,6 +91,9 @@ func (b *Book) uncovered(f Fault, parted, opened func(id string) bool) bool {
 	name := placeName(f.Place)
 	switch firstWord(f.Place) {
 	case placeCavity:
+		if f.Kind == Crossed {
+			return true // colours are seen from behind
+		}
 		return parted(b.infos[harness.Point(f.cavity()+".a")].Connector)
 	case placeSplice:
 		splice, _ := splitLeg(name)

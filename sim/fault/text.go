@@ -157,9 +157,9 @@ func placeWords() []string {
 func kindsOf(word string) []Kind {
 	switch word {
 	case placeWire:
-		return []Kind{Open, HighResistance, ShortToGround, ShortToSupply, ShortToWire, Shaky}
+		return []Kind{Open, HighResistance, ShortToGround, ShortToSupply, ShortToWire, Shaky, AddedLoad}
 	case placeCavity:
-		return []Kind{BackedOut, Corroded, Spread, Leakage, Shaky}
+		return []Kind{BackedOut, Corroded, Spread, Leakage, Shaky, Crossed}
 	case placeCrimp, placeRing:
 		return []Kind{Open, HighResistance, Shaky}
 	case placeSplice:
@@ -210,7 +210,7 @@ func (f Fault) checkKind() error {
 }
 
 func (f Fault) hasOther() bool {
-	return f.Kind == ShortToWire || f.Kind == Leakage || firstWord(f.Place) == placeComponent && f.Kind.fickle()
+	return f.Kind == ShortToWire || f.Kind == Leakage || f.Kind == Crossed || firstWord(f.Place) == placeComponent && f.Kind.fickle()
 }
 
 // fickle reports whether the kind comes and goes.
@@ -218,8 +218,8 @@ func (k Kind) fickle() bool { return k == Shaky || k == OpensHot || k == OpensCo
 
 func (k Kind) example() string {
 	switch {
-	case k == Leakage:
-		return "cavity X1.3 leakage X1.4"
+	case k == Leakage, k == Crossed:
+		return "cavity X1.3 " + string(k) + " X1.4"
 	case k.fickle():
 		return "component K1 " + string(k) + " 86"
 	}
@@ -227,14 +227,14 @@ func (k Kind) example() string {
 }
 
 // hasSeverity reports whether the kind, which is no component's own defect, comes in degrees.
-func (k Kind) hasSeverity() bool { return k != Open && k != BackedOut && !k.fickle() }
+func (k Kind) hasSeverity() bool { return k != Open && k != BackedOut && k != Crossed && !k.fickle() }
 
 func (f Fault) checkOther() error {
 	parts := strings.Split(f.Other, ".")
 	if slices.Contains(parts, "") {
 		return fmt.Errorf("%q has a dot with nothing beside it", f.Other)
 	}
-	if f.Kind != Leakage && len(parts) != 1 || f.Kind == Leakage && len(parts) != 2 {
+	if two := f.Kind == Leakage || f.Kind == Crossed; !two && len(parts) != 1 || two && len(parts) != 2 {
 		return fmt.Errorf("%s to %q: want a form such as %q", f.Kind, f.Other, f.Kind.example())
 	}
 	if f.Other == placeName(f.Place) {

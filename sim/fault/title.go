@@ -65,6 +65,8 @@ func wireTitle(f Fault, name string) string {
 		return fmt.Sprintf("wire %s has high resistance: strands lost", name)
 	case ShortToGround:
 		return fmt.Sprintf("wire %s chafed through to the body", name)
+	case AddedLoad:
+		return fmt.Sprintf("something fitted later draws current from wire %s", name)
 	case ShortToSupply:
 		return fmt.Sprintf("wire %s touches the supply", name)
 	}
@@ -85,6 +87,9 @@ func (b *Book) cavityTitle(f Fault) string {
 		return fmt.Sprintf("terminal %s of %s corroded", info.Cavity, c.ID)
 	case Spread:
 		return fmt.Sprintf("terminal %s of %s spread: it hardly touches", info.Cavity, c.ID)
+	}
+	if f.Kind == Crossed {
+		return fmt.Sprintf("wires in cavities %s and %s of %s crossed (%s)", info.Cavity, b.infos[harness.Point(f.Other+".a")].Cavity, c.ID, c.HalfTitle("a"))
 	}
 	return fmt.Sprintf("water between cavities %s and %s of %s", info.Cavity, b.infos[harness.Point(f.Other+".a")].Cavity, c.ID)
 }

@@ -98,3 +98,15 @@ func (ix *index) contact(c Connector, a, b Point) float64 {
 	}
 	return contactOhms
 }
+
+// WireOhms returns the resistance of each wire with its crimps and splice legs when good, in ohms, in the order of the harness; 0 for
+// one with an end that leads nowhere. The slice is the caller's.
+func (h *Harness) WireOhms() []float64 {
+	ix := newIndex(h)
+	all := make([]float64, len(h.Wires))
+	for i, w := range h.Wires {
+		l, _ := ix.wireLimb(i, w)
+		all[i] = l.ohms
+	}
+	return all
+}
