@@ -175,6 +175,24 @@ func behaving(word string) (one, many string) {
 		return "runs", "run"
 	case "races":
 		return "races", "race"
+	case "slow-back":
+		return "turns slowly the wrong way round", "turn slowly the wrong way round"
+	case "runs-back":
+		return "runs the wrong way round", "run the wrong way round"
+	case "races-back":
+		return "races the wrong way round", "race the wrong way round"
+	case "parked":
+		return "stays in its rest position", "stay in their rest position"
+	case "stopped":
+		return "stands where it should not", "stand where they should not"
+	case "wipes":
+		return "wipes", "wipe"
+	case "fast":
+		return "wipes fast", "wipe fast"
+	case "misses-some":
+		return "does not hear everything", "do not hear everything"
+	case "talks":
+		return "talks", "talk"
 	case "cold":
 		return "stays cold", "stay cold"
 	case "warm":
