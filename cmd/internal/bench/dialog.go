@@ -2,6 +2,7 @@ package bench
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 	"strings"
@@ -137,7 +138,8 @@ func (m *Model) frameDialog(p *pen, all draw.Rect, w, most float64, title string
 		y := c.y
 		body(c)
 		c.gap(4)
-		if need := c.y - y + p.th.Space.Pad*1.6 + 4; need != m.dialogLong[p.layer] {
+		// Where the panel stands depends on its length, so that the length's last digits never come to rest.
+		if need := c.y - y + p.th.Space.Pad*1.6 + 4; math.Abs(need-m.dialogLong[p.layer]) > 0.01 {
 			m.dialogLong[p.layer] = need
 			p.again = true
 		}
@@ -252,9 +254,9 @@ func (p *pen) choosePlace(c *column, what string) {
 	group := func(name string, os []object) {
 		var bs []btn
 		for _, o := range os {
-			n := len(m.faultsOf(o))
+			n := len(m.faultsOf(m.related(o)...))
 			if what == "repair" {
-				n = len(m.repairsOf(o))
+				n = len(m.repairsOf(m.related(o)...))
 			}
 			if n == 0 {
 				continue
@@ -278,7 +280,9 @@ func (p *pen) choosePlace(c *column, what string) {
 	}
 	var os []object
 	for _, x := range h.Connectors {
-		os = append(os, object{"connector", x.ID})
+		if x.Component == "" { // a component's own plug is offered with the component
+			os = append(os, object{"connector", x.ID})
+		}
 	}
 	group("Connectors", os)
 	os = nil

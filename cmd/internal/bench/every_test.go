@@ -1,6 +1,7 @@
 package bench_test
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -16,17 +17,25 @@ import (
 
 // TestEveryExerciseByClicks plays each exercise that ships from the list to the closed job, by the clicks that a person makes who
 // already knows what is wrong: check, finding, repair, fuses, check again, once for each fault. Repair and retest must then be
-// worth all their points: whatever a person is asked for there can be done.
+// worth all their points: whatever a person is asked for there can be done. A debrief weighs hundreds of faults against the whole
+// log, so only some of the jobs are closed: the first of each vehicle, and those with two faults.
 func TestEveryExerciseByClicks(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
+	played, closed := 1000, 4
+	if testing.Short() {
+		played, closed = 2, 1
+	}
 	done := map[string]int{}
 	for _, f := range lib.Exercises {
 		ex := f.Exercise
 		done[ex.Harness.ID]++
-		if testing.Short() && done[ex.Harness.ID] > 1 && len(ex.Faults) == 1 {
+		n, two := done[ex.Harness.ID], len(ex.Faults) > 1
+		if n > played && !two {
 			continue
 		}
+		// The timers of a control unit make its debriefs the longest.
+		closes := (n <= closed || two) && !(testing.Short() && hasUnit(ex.Harness))
 		t.Run(ex.ID, func(t *testing.T) {
 			r := newRig(t, 1280, 800, 1)
 			r.start(ex.ID)
@@ -48,6 +57,9 @@ func TestEveryExerciseByClicks(t *testing.T) {
 				}
 				assert.Equal(t, i == len(ex.Faults)-1, good, "the check after repair %d of %d", i+1, len(ex.Faults))
 			}
+			if !closes {
+				return
+			}
 			r.page("finding")
 			r.click("close")
 			r.click("close/yes")
@@ -62,6 +74,10 @@ func TestEveryExerciseByClicks(t *testing.T) {
 			assert.Len(t, rep.Cause, len(ex.Faults), "every fault is named")
 		})
 	}
+}
+
+func hasUnit(h *harness.Harness) bool {
+	return slices.ContainsFunc(h.Components, func(c harness.Component) bool { return c.Spec.Kind == "module" })
 }
 
 // check goes through the whole check and marks what is seen; it reports whether all was good.

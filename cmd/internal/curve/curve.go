@@ -90,7 +90,15 @@ func (p *plot) goal(l *draw.List) {
 	}
 	a, b := p.at(0, p.needed), p.at(p.minutes, p.needed)
 	l.Line(a, b, draw.Pen(p.th.Ink, 1.2).Dashed(6, 4))
-	l.Text(draw.Point{X: b.X, Y: b.Y - p.size*0.4}, fmt.Sprintf("one repair left: %.1f bits", p.needed), p.th.Text(p.size).To(draw.End))
+	l.Text(draw.Point{X: b.X, Y: b.Y - p.size*0.4}, p.goalWords(), p.th.Text(p.size).To(draw.End))
+}
+
+func (p *plot) goalWords() string { return fmt.Sprintf("one repair left: %.1f bits", p.needed) }
+
+// underGoal reports whether lettering over a place would run into that of the goal.
+func (p *plot) underGoal(at draw.Point) bool {
+	return p.needed > 0 && math.Abs(at.Y-p.at(0, p.needed).Y) < 1.6*p.size &&
+		at.X > p.in.MaxX()-draw.Measure(p.goalWords(), draw.Regular, p.size)-2*p.size
 }
 
 // par draws the shortest path's own curve under the attempt's.
@@ -139,7 +147,11 @@ func (p *plot) steps(l *draw.List, r *grading.Report) {
 			l.Circle(at, 3.4, p.th.Accent, draw.Stroke{})
 			label := fmt.Sprintf("%d left", e.Left)
 			if w := draw.Measure(label, draw.Regular, p.size); at.X-w-8 > free {
-				free = p.beside(l, draw.Point{X: at.X, Y: at.Y - 5}, label, draw.End, p.th.Text(p.size))
+				y := at.Y - 5
+				if p.underGoal(at) {
+					y = at.Y + p.size*1.2
+				}
+				free = p.beside(l, draw.Point{X: at.X, Y: y}, label, draw.End, p.th.Text(p.size))
 			}
 		}
 		if s.Decided != "" {
