@@ -31,6 +31,7 @@ type cell struct {
 	sure   bool    // both ends agree by themselves with all records, so cutting tells nothing
 	fell   int     // index of the record that contradicts it, -1 while none does
 	why    Margin
+	exact  bool // it is driven through time, for something contradicted it from one steady state to the next
 }
 
 // reasoner holds what is needed to try candidates against a log.

@@ -77,7 +77,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 	obs := rec.Observation
 	for i, c := range h.Components {
 		word, ok := obs.Effects[c.ID]
-		if !ok {
+		if !ok || lo.Astir[i] || hi.Astir[i] {
 			continue
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
@@ -190,7 +190,7 @@ func ordered(words []string) []string {
 // clicks compares what was heard of each relay: whether it changed over or not.
 func clicks(h *harness.Harness, obs attempt.Observation, lo, hi *attempt.Sight) *Margin {
 	for i, c := range h.Components {
-		if c.Spec.Kind != "relay" {
+		if c.Spec.Kind != "relay" || lo.Astir[i] || hi.Astir[i] {
 			continue
 		}
 		net := 0

@@ -323,6 +323,11 @@ func (t *track) keep(s *attempt.Sight) attempt.Sight {
 	} else {
 		c.Clicked = slices.Clone(s.Clicked)
 	}
+	if slices.Equal(s.Astir, was.Astir) {
+		c.Astir = was.Astir
+	} else {
+		c.Astir = slices.Clone(s.Astir)
+	}
 	if slices.Equal(s.Switched, was.Switched) {
 		c.Switched = was.Switched
 	} else {

@@ -25,7 +25,6 @@ type mind struct {
 	cell
 	known int
 	own   [2]bool // whether the lower and the upper end agree by themselves with all records
-	exact bool    // it is driven through time, for something contradicted it from one steady state to the next
 	leaps bool    // at some record its ends have differed by more than degree
 	// failed is the record at which the second of its ends did not agree by itself, and fails how.
 	failed int

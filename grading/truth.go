@@ -47,3 +47,38 @@ func KeepsTruth(ex attempt.Exercise, records []attempt.Record) error {
 	}
 	return nil
 }
+
+// FallsExactly returns an error that names a candidate which the log of an exercise rules out though it was not driven exactly, and which
+// an exact drive as far as that would keep. It must always be nil. The number is of those that were looked into.
+func FallsExactly(ex attempt.Exercise, records []attempt.Record) (looked int, err error) {
+	l, err := newLearner(newReasoner(&ex, ex.Faults[1:]), ex)
+	if err != nil {
+		return 0, err
+	}
+	l.fallen = []cell{}
+	if err := l.decided(records); err != nil {
+		return 0, err
+	}
+	for _, c := range l.fallen {
+		if c.exact {
+			continue
+		}
+		looked++
+		kept := true
+		driven := mind{cell: c}
+		driven.exact = true
+		for i := 0; kept && i <= c.fell; i++ {
+			a, b, err := l.ends(&driven, i)
+			if err != nil {
+				return looked, err
+			}
+			kept = agrees(ex.Harness, records[i], l.dials[i], a, b) == nil
+		}
+		if kept {
+			f := l.r.entries[c.entry].Fault
+			f.Severity = c.lo
+			return looked, fmt.Errorf("step %d (%+v) rules %s (to %g) out, but exactly it would not: %s", records[c.fell].Seq+1, records[c.fell].Action, f, c.hi, c.why)
+		}
+	}
+	return looked, nil
+}

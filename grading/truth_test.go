@@ -178,6 +178,29 @@ func TestTruthOfTwoIsNeverDropped(t *testing.T) {
 	}
 }
 
+// What is ruled out without an exact drive would be ruled out by one too.
+func TestFlagrantFallsAreExact(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	all := 0
+	for i, hf := range lib.Harnesses {
+		h := hf.Harness
+		if testing.Short() && i > 0 {
+			break
+		}
+		random := rand.New(rand.NewPCG(seed(), uint64(len(h.Wires))))
+		entries := fault.Catalogue(h)
+		ex, records := probing(t, h, []fault.Fault{somewhere(entries[random.IntN(len(entries))], random)}, random, 12)
+		n, err := grading.FallsExactly(ex, records)
+		if !assert.NoError(t, err, "%s: %v", h.ID, ex.Faults) {
+			t.Log(string(line(t, ex, records)))
+		}
+		t.Logf("%s, %v: %d fell so", h.ID, ex.Faults, n)
+		all += n
+	}
+	require.NotZero(t, all)
+}
+
 // found is a case in which a true fault was once dropped, as a line of JSON: the shortest actions that did it.
 type found struct {
 	Why     string            `json:"why,omitempty"`

@@ -30,6 +30,7 @@ type Model struct {
 	still  float64 // seconds that the present steady state can stand
 	sight  Sight
 	before []bool // of relays
+	stirs  []int  // by component: how often it has done something noticed in this action
 
 	doubtful   []bool // by fuse: why Sight.Doubtful is set
 	otherDoubt bool   // the same for anything but the vehicle's fuses
@@ -84,6 +85,9 @@ type Sight struct {
 	// Stirs is how often something happened during the action that a person would notice; of a model that is not exact, ManyStirs where
 	// it is restless, else 0.
 	Stirs int
+	// Astir tells for each component whether it has come and gone again and again of late, so that what it does at the end is chance. Only an
+	// Exact model tells.
+	Astir []bool
 	// Sure says that all this is what the circuit comes to in whatever way it was put together, and at once as far as a person can tell;
 	// an Exact model does not say so.
 	Sure bool
@@ -128,8 +132,8 @@ func NewModel(ex Exercise) (*Model, error) {
 	}
 	m.doubtful = make([]bool, len(m.fuses))
 	n := len(ex.Harness.Components)
-	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n)}
-	m.before = make([]bool, n)
+	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n)}
+	m.before, m.stirs = make([]bool, n), make([]int, n)
 	return m, nil
 }
 
@@ -149,6 +153,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 		return err
 	}
 	m.sight.Doubtful, m.sight.Strained = false, false
+	clear(m.sight.Astir)
 	clear(m.doubtful)
 	m.otherDoubt = false
 	if m.exact {
@@ -200,6 +205,9 @@ func (m *Model) hold(seconds float64) error {
 		for _, e := range events {
 			if e.Loud || e.What == harness.EffectChanged {
 				m.sight.Stirs++
+				if i := m.component(e.Component); i >= 0 {
+					m.stirs[i]++
+				}
 			}
 		}
 		return err
@@ -242,6 +250,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		m.sight.Clicked[i] = false
 	}
 	m.sight.Restless, m.sight.Stirs = false, 0
+	clear(m.stirs)
 	let, err := w.release()
 	if err != nil {
 		return nil, err
@@ -285,6 +294,9 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		return nil, err
 	}
 	m.sight.Restless = m.sight.Restless || restless
+	for i, n := range m.stirs {
+		m.sight.Astir[i] = n >= ManyStirs || n > 0 && m.sight.Astir[i]
+	}
 	m.look()
 	m.doubt()
 	m.sight.Sure, err = m.sure()
@@ -308,6 +320,11 @@ func (m *Model) changes(rec Record) bool {
 		}
 	}
 	return true
+}
+
+// component returns the index of a component, -1 for none.
+func (m *Model) component(id string) int {
+	return slices.IndexFunc(m.w.ex.Harness.Components, func(c harness.Component) bool { return c.ID == id })
 }
 
 func (m *Model) relay(i int) *device.Relay {

@@ -79,6 +79,6 @@ func (s *Saved) With(faults ...fault.Fault) *Saved {
 func (s *Sight) Clone() Sight {
 	c := *s
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
-	c.Switched, c.Seen = slices.Clone(s.Switched), slices.Clone(s.Seen)
+	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
 	return c
 }
