@@ -185,8 +185,8 @@ func TestFlagrantFallsAreExact(t *testing.T) {
 	all := 0
 	for i, hf := range lib.Harnesses {
 		h := hf.Harness
-		if testing.Short() && i > 0 {
-			break
+		if testing.Short() && i != 1 { // one in which everything comes to rest at once
+			continue
 		}
 		random := rand.New(rand.NewPCG(seed(), uint64(len(h.Wires))))
 		entries := fault.Catalogue(h)
