@@ -36,15 +36,10 @@ func NewCoach(ex attempt.Exercise) *Coach { return &Coach{ex: ex} }
 // Answer answers a question after the records of the attempt. Faults of the exercise that have been mended are known; of two that
 // are in, one is looked for as if it were alone. It returns an error when a circuit cannot be computed.
 func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (Coaching, error) {
-	if given := mended(&k.ex, records); k.p == nil || len(given) != k.given {
-		p, err := NewPlanner(k.ex, given...)
-		if err != nil {
-			return Coaching{}, err
-		}
-		k.p, k.given = p, len(given)
+	if err := k.Think(records); err != nil {
+		return Coaching{}, err
 	}
 	p := k.p
-	p.Learn(records)
 	left, repairs, err := p.Left()
 	if err != nil {
 		return Coaching{}, err
@@ -77,6 +72,20 @@ func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (Coaching, err
 		c.Text = next.Text
 	}
 	return c, nil
+}
+
+// Think weighs the records of the attempt, so that an answer after them comes soon; those thought about before are at their head.
+// It returns an error when a circuit cannot be computed.
+func (k *Coach) Think(records []attempt.Record) error {
+	if given := mended(&k.ex, records); k.p == nil || len(given) != k.given {
+		p, err := NewPlanner(k.ex, given...)
+		if err != nil {
+			return err
+		}
+		k.p, k.given = p, len(given)
+	}
+	k.p.Learn(records)
+	return k.p.weigh()
 }
 
 // mended lists the exercise's faults that a repair in the log has taken away: they were there when the earlier readings were taken.

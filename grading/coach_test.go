@@ -18,6 +18,7 @@ func TestCoach(t *testing.T) {
 	records := play(t, ex, check, []attempt.Action{attempt.Dial{Function: meter.Volts}, lead(1, "G1"),
 		attempt.Operate{Control: "KEY", Position: "on"}, attempt.Operate{Control: "HORN", Position: "pressed"}})
 	coach := grading.NewCoach(ex)
+	require.NoError(t, coach.Think(records[:len(records)-2]), "thinking along changes no answer")
 	c, err := coach.Answer(records, attempt.Ask{Topic: attempt.AskSuspects})
 	require.NoError(t, err)
 	require.NotEmpty(t, c.Suspects)

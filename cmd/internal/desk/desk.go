@@ -36,7 +36,7 @@ type work struct {
 	path    string
 	file    *store.File // nil once closed
 	notice  string
-	coach   *grading.Coach // nil until it is asked
+	tutor   *tutor // nil until something is done
 
 	last  *wire.DoReply // of the last action, for a request that comes again
 	lastN int
@@ -83,8 +83,13 @@ func (d *Desk) Close() {
 
 // drop forgets the attempt in hand at an exercise; it stays on disk.
 func (d *Desk) drop(id string) {
-	if w := d.open[id]; w != nil && w.file != nil {
-		w.file.Close()
+	if w := d.open[id]; w != nil {
+		if w.tutor != nil {
+			w.tutor.rest()
+		}
+		if w.file != nil {
+			w.file.Close()
+		}
 	}
 	delete(d.open, id)
 }
@@ -220,11 +225,15 @@ func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
 		return nil, &Error{Failed, err}
 	}
 	reply := &wire.DoReply{State: w.attempt.State(), Observation: obs}
+	if w.tutor == nil {
+		w.tutor = newTutor(*ex)
+	}
+	w.tutor.rest()
+	if ex.Mode == attempt.Drill && !reply.State.Closed {
+		w.tutor.watch(w.attempt.Records())
+	}
 	if ask, ok := act.(attempt.Ask); ok && obs.Refused == "" {
-		if w.coach == nil {
-			w.coach = grading.NewCoach(*ex)
-		}
-		c, err := w.coach.Answer(w.attempt.Records(), ask)
+		c, err := w.tutor.answer(w.attempt.Records(), ask)
 		if err != nil {
 			return nil, &Error{Failed, err}
 		}

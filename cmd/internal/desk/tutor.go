@@ -1,0 +1,53 @@
+package desk
+
+import (
+	"sync"
+	"time"
+
+	"faultloom/grading"
+	"faultloom/sim/attempt"
+)
+
+// thinkAfter is how long nothing must have been done before the coach thinks along: who works goes on after a second or two, who plays
+// a log back does not wait.
+const thinkAfter = 300 * time.Millisecond
+
+// tutor is a coach who weighs what was seen while the person does the next thing, so that an answer comes at once.
+type tutor struct {
+	mu    sync.Mutex // held while the coach thinks or answers
+	coach *grading.Coach
+	known int         // records that the coach has been told
+	timer *time.Timer // nil while there is nothing to think about
+}
+
+func newTutor(ex attempt.Exercise) *tutor { return &tutor{coach: grading.NewCoach(ex)} }
+
+// watch lets the coach think about the records once nothing more is done.
+func (t *tutor) watch(records []attempt.Record) {
+	t.rest()
+	t.timer = time.AfterFunc(thinkAfter, func() {
+		t.mu.Lock()
+		defer t.mu.Unlock()
+		if len(records) > t.known {
+			t.known = len(records)
+			_ = t.coach.Think(records) // what cannot be computed is told when it is asked for
+		}
+	})
+}
+
+// rest ends the watching.
+func (t *tutor) rest() {
+	if t.timer != nil {
+		t.timer.Stop()
+		t.timer = nil
+	}
+}
+
+// answer answers a question after the records.
+func (t *tutor) answer(records []attempt.Record, ask attempt.Ask) (grading.Coaching, error) {
+	t.rest()
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.known = len(records)
+	return t.coach.Answer(records, ask)
+}
