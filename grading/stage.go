@@ -281,6 +281,8 @@ func (w *walk) repaired(of float64) StageScore {
 	switch {
 	case mended == total && total == 1:
 		s.part(repairRight, 1, "The repair takes the cause away.", w.seq(w.faults[0].mended))
+	case mended == total && total == 2:
+		s.part(repairRight, 1, "The repairs take both causes away.")
 	case mended == total:
 		s.part(repairRight, 1, fmt.Sprintf("The repairs take all %d causes away.", total))
 	case len(w.repairs) == 0:

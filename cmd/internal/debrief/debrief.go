@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
@@ -24,7 +25,7 @@ type page struct {
 func WriteHTML(w io.Writer, r *grading.Report, h *harness.Harness) error {
 	t, err := template.New("debrief").Funcs(template.FuncMap{
 		"points": points, "bar": bar, "steps": steps, "inc": func(n int) int { return n + 1 },
-		"dec": func(n int) int { return n - 1 }, "bits": func(x float64) string { return fmt.Sprintf("%.1f bits", x) },
+		"dec": func(n int) int { return n - 1 }, "bits": bits,
 	}).Parse(report.Debrief)
 	if err != nil {
 		return err
@@ -157,4 +158,13 @@ func wrap(text string, width int) []string {
 		}
 	}
 	return append(lines, cur)
+}
+
+// bits writes what a step was worth; one that was worth next to nothing has no sign.
+func bits(x float64) string {
+	const least = 0.05 // shown to a tenth
+	if math.Abs(x) < least {
+		x = 0
+	}
+	return fmt.Sprintf("%.1f bits", x)
 }
