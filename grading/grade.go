@@ -209,3 +209,8 @@ func capital(s string) string {
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
 }
+
+// Mended reports whether all faults of the exercise were taken away by what was done in a log.
+func Mended(ex attempt.Exercise, records []attempt.Record) bool {
+	return newWalk(&ex, records).allMended()
+}

@@ -16,6 +16,8 @@ const (
 	isolateProved = 0.6 // the evidence left one repair when the first repair was made
 	isolateNamed  = 0.3 // the finding names the cause
 	isolateFirst  = 0.1 // and was declared before the first repair
+	// guessedShare is what a right name is worth to somebody whose tests told nothing; the rest comes with what they told.
+	guessedShare = 0.5
 	// nearShare is what a finding gets that names the right place and the wrong trouble there.
 	nearShare = 0.5
 	// unreadShare is what evidence is worth to somebody who drew the wrong conclusion from it.
@@ -127,7 +129,8 @@ func (w *walk) isolate(of float64) StageScore {
 	s := newScore(Isolate, of)
 	best := w.bestFinding()
 	right := best != nil && best.verdict == rightCause
-	w.proof(s, best, right)
+	told := w.proof(s, best, right)
+	named := guessedShare + (1-guessedShare)*told // what a right name is worth
 	if asked := w.asked(); len(asked) > 0 {
 		s.remark(fmt.Sprintf("You asked the coach %s.", times(len(asked))), asked...)
 	}
@@ -139,11 +142,11 @@ func (w *walk) isolate(of float64) StageScore {
 	name := w.book.Title(best.fault)
 	switch {
 	case best.same:
-		s.part(isolateNamed, 1, "Your finding is as good as the cause, for no test tells the two apart: "+name+".", w.seq(best.at))
+		s.part(isolateNamed, named, "Your finding is as good as the cause, for no test tells the two apart: "+name+".", w.seq(best.at))
 	case best.verdict == rightCause:
-		s.part(isolateNamed, 1, "Your finding is the cause: "+name+".", w.seq(best.at))
+		s.part(isolateNamed, named, "Your finding is the cause: "+name+".", w.seq(best.at))
 	case best.verdict == rightPlace:
-		s.part(isolateNamed, nearShare, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(best.at))
+		s.part(isolateNamed, nearShare*named, "Your finding names the right place but not what is wrong there: "+name+".", w.seq(best.at))
 	default:
 		s.part(isolateNamed, 0, "Your finding is not the cause: "+name+".", w.seq(best.at))
 	}
@@ -151,7 +154,7 @@ func (w *walk) isolate(of float64) StageScore {
 	case best.verdict == wrong:
 		s.part(isolateFirst, 0, "A wrong finding gets nothing for its timing.")
 	case best.at < w.firstRepair:
-		s.part(isolateFirst, 1, "You said what was wrong before repairing anything.")
+		s.part(isolateFirst, named, "You said what was wrong before repairing anything.")
 	default:
 		s.part(isolateFirst, 0, "It was declared only after something had been repaired.", w.seq(best.at))
 	}
@@ -187,13 +190,13 @@ func times(n int) string {
 	return fmt.Sprintf("%d times", n)
 }
 
-// proof adds what the evidence had left when the first repair was made.
-func (w *walk) proof(s *score, best *finding, right bool) {
-	share, steps := 0.0, []int{}
+// proof adds what the evidence had left when the first repair was made, and returns the share of what was needed that tests had gained.
+func (w *walk) proof(s *score, best *finding, right bool) (share float64) {
+	steps := []int{}
 	left, repairs := 0, 0
 	for k, e := range w.evidence {
 		iso := e.IsolatedAt(w.decided(k))
-		share += iso.Share / float64(len(w.evidence))
+		share += e.tested(iso, min(w.firstTouch, iso.At)) / float64(len(w.evidence))
 		left, repairs = max(left, iso.Left), max(repairs, len(iso.Repairs))
 	}
 	mended := w.anyMended()
@@ -215,6 +218,21 @@ func (w *walk) proof(s *score, best *finding, right bool) {
 	default:
 		s.part(isolateProved, unreadShare*share, fmt.Sprintf("%s in %s still agreed with all you had seen.", capital(count(left, "fault", "faults")), count(repairs, "place", "places")), steps...)
 	}
+	return share
+}
+
+// leastNeeded is the least that counts as needed of tests after the check, in bits: what one test with two equal outcomes tells. Whoever
+// knows nearly all from the check alone has not to gain the rest twice.
+const leastNeeded = 1
+
+// tested is the share of what was not known after the first from records, the check with nothing touched, that tests gained until the
+// repair was decided. What the check tells is paid for where the complaint is confirmed: a part that is changed on it alone is
+// changed on a guess.
+func (e *Evidence) tested(iso Isolation, from int) float64 {
+	if iso.Share >= 1 {
+		return 1
+	}
+	return min(1, max(0, 1-e.open(iso.At)/max(leastNeeded, e.open(from))))
 }
 
 // decided returns how many records were known when fault k was repaired, or rather when the first repair was made that could

@@ -43,7 +43,7 @@ func newRoot() *cobra.Command {
 	root.Flags().AddFlagSet(drill.Flags())
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(drill, newList(), newCheck(), newDraw(), newGrade(), newExplain(), newReplay(), newReadings(), newSheet(),
-		newPublished())
+		newJudge(), newPublished())
 	root.InitDefaultHelpCmd()
 	if help, _, err := root.Find([]string{"help"}); err == nil {
 		help.Short = "tell more about a command"

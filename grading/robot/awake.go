@@ -1,0 +1,142 @@
+package robot
+
+import (
+	"slices"
+	"strings"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+	"faultloom/sim/meter"
+)
+
+// awake looks for what makes a load work that should not: of all that would show so in the check, parting connectors half-way tells by
+// whether it stops.
+func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
+	suspects := slices.DeleteFunc(b.suspects(nil), func(s supposed) bool { return !s.fits })
+	if len(suspects) == 0 {
+		return b.guess(nil)
+	}
+	at := b.stanceOf(t.line)
+	b.set(b.rest())
+	b.set(at)
+	tested := map[string]bool{}
+	for len(suspects) > 1 && b.err == nil {
+		best, most := "", 0
+		var groups map[string][]supposed
+		for _, c := range b.h.Connectors {
+			if tested[c.ID] || c.Component == t.component {
+				continue
+			}
+			g := map[string][]supposed{}
+			for _, f := range suspects {
+				word, err := b.effect(f.fault, at, c.ID, t.component)
+				if err != nil {
+					return fault.Fault{}, false, err
+				}
+				g[word] = append(g[word], f)
+			}
+			largest := 0
+			for _, list := range g {
+				largest = max(largest, len(list))
+			}
+			if split := len(suspects) - largest; split > most {
+				best, most, groups = c.ID, split, g
+			}
+		}
+		if best == "" {
+			break
+		}
+		tested[best] = true
+		b.do(attempt.Unplug{Connector: best})
+		obs := b.do(attempt.Inspect{Place: best}) // what runs down has come to rest by then
+		if all := faultsIn(obs.Seen); len(all) > 0 {
+			return all[0], true, nil
+		}
+		b.looked[best] = true
+		b.do(attempt.Plug{Connector: best})
+		left := groups[obs.Effects[t.component]]
+		if len(left) == 0 {
+			break
+		}
+		suspects = left
+	}
+	b.set(b.rest())
+	suspects = b.touching(suspects)
+	if f, ok := b.alongWires(suspects); ok {
+		return f, true, nil
+	}
+	suspects = slices.DeleteFunc(suspects, func(s supposed) bool { return b.fine[s.fault.String()] })
+	f, r, ok := b.choose(suspects)
+	if !ok {
+		return b.guess(nil)
+	}
+	b.chosen = r
+	return f, true, b.err
+}
+
+// mostPairs bounds the pairs of wires that are measured against each other.
+const mostPairs = 6
+
+// touching measures from wire to wire, all four ends free where they can be, whether two that are suspected touch,
+// or one the body. If some do, only these
+// are left; those that do not are noted.
+func (b *halver) touching(suspects []supposed) []supposed {
+	var touch []supposed
+	pairs := 0
+	for _, s := range suspects {
+		w, v := b.wire(strings.TrimPrefix(s.fault.Place, "wire ")), b.wire(s.fault.Other)
+		if w == nil || v == nil && s.fault.Kind != fault.ShortToGround || pairs == mostPairs {
+			continue
+		}
+		p, q := b.freeEnd(w), harness.Body
+		if v != nil {
+			q = b.freeEnd(v)
+		}
+		if p == "" || q == "" {
+			continue
+		}
+		pairs++
+		if ohms, ok := b.read(meter.Ohms, p, q); ok && ohms <= wireOhms {
+			touch = append(touch, s)
+		} else {
+			b.fine[s.fault.String()] = true
+		}
+	}
+	b.lift()
+	if len(touch) > 0 {
+		return touch
+	}
+	return suspects
+}
+
+// freeEnd parts the connectors in which a wire ends and returns an end that a lead can get to, "" if there is none.
+func (b *halver) freeEnd(w *harness.Wire) harness.Point {
+	from, to := b.h.Ends(*w)
+	x, y := b.free(from), b.free(to)
+	switch {
+	case x:
+		return from
+	case y:
+		return to
+	}
+	return ""
+}
+
+// alongWires looks along the wires that are suspected, as far as they can be looked at.
+func (b *halver) alongWires(suspects []supposed) (fault.Fault, bool) {
+	for _, s := range suspects {
+		f := s.fault
+		for _, id := range [2]string{strings.TrimPrefix(f.Place, "wire "), f.Other} {
+			w := b.wire(id)
+			if w == nil || b.looked[id] || !w.Flexing && w.Bundle != "" {
+				continue
+			}
+			b.looked[id] = true
+			if all := faultsIn(b.do(attempt.Inspect{Place: "wire " + id}).Seen); len(all) > 0 {
+				return all[0], true
+			}
+		}
+	}
+	return fault.Fault{}, false
+}

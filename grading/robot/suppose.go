@@ -1,0 +1,210 @@
+package robot
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+)
+
+// outcome is what the check showed: by line and component, what was noticed beside what should be.
+type outcome map[[2]string]string
+
+// outcomeOf is the outcome of a check, from its troubles.
+func (h *hand) outcomeOf(all []trouble) outcome {
+	out := outcome{}
+	for _, t := range all {
+		out[key(t.line, t.component)] = t.got
+	}
+	return out
+}
+
+func key(line int, component string) [2]string { return [2]string{string(rune('A' + line)), component} }
+
+// shows reports whether a fault would show in the whole check as it was seen: a technician who knows the circuit can tell what a
+// trouble would do. Only what works and what does not counts, not how brightly.
+func (h *hand) shows(f fault.Fault, seen outcome) bool {
+	alts, err := h.book.Alterations(f)
+	if err != nil {
+		return false
+	}
+	defer func() { h.err = first(h.err, h.good.Alter(nil)) }()
+	if err := h.good.Alter(alts); err != nil {
+		return false
+	}
+	// The first line that failed rules most out by itself.
+	for i := range h.h.Check {
+		if !seen.fails(i) {
+			continue
+		}
+		if _, line, err := h.good.CheckPasses(i); err != nil || !seen.like(i, line) {
+			return false
+		}
+		break
+	}
+	lines, err := h.good.RunCheck()
+	if err != nil {
+		return false
+	}
+	for i, line := range lines {
+		if !seen.like(i, line) {
+			return false
+		}
+	}
+	return true
+}
+
+// fails reports whether anything was wrong in a line.
+func (o outcome) fails(line int) bool {
+	for k := range o {
+		if k[0] == key(line, "")[0] {
+			return true
+		}
+	}
+	return false
+}
+
+// like reports whether a line would be noticed as it was.
+func (o outcome) like(i int, line []harness.Seen) bool {
+	for _, s := range line {
+		want := s.Want
+		if got, off := o[key(i, s.Component)]; off {
+			want = got
+		}
+		if s.Got != want {
+			return false
+		}
+	}
+	return true
+}
+
+func first(a, b error) error {
+	if a != nil {
+		return a
+	}
+	return b
+}
+
+// supposed is a trouble that a technician thinks of, with how likely it is.
+type supposed struct {
+	fault  fault.Fault // with a severity at which it would show as seen, if there is one
+	likely float64
+	fits   bool // it would show as seen
+	entry  fault.Entry
+}
+
+// suppose goes through the whole catalogue for what would show in the check as seen. What was found out once is remembered.
+func (h *hand) suppose(seen outcome) []supposed {
+	name := fmt.Sprint(seen)
+	if all, ok := h.thought[name]; ok {
+		return all
+	}
+	var all []supposed
+	for _, e := range h.book.Catalogue() {
+		s := supposed{fault: e.Fault, likely: e.Likelihood, entry: e}
+		for _, severity := range severities(e) {
+			f := e.Fault
+			f.Severity = severity
+			if h.shows(f, seen) {
+				s.fault, s.fits = f, true
+				break
+			}
+		}
+		all = append(all, s)
+	}
+	h.thought[name] = all
+	return all
+}
+
+// severities are the ones that a technician thinks of: the usual, and from a little to a lot.
+func severities(e fault.Entry) []float64 {
+	if e.Low >= e.High || !(e.Low > 0) {
+		return []float64{e.Fault.Severity}
+	}
+	out := []float64{e.Fault.Severity}
+	const steps = 8
+	for i := 0; i <= steps; i++ {
+		out = append(out, e.Low*math.Pow(e.High/e.Low, float64(i)/steps))
+	}
+	return out
+}
+
+// choose takes of some suspects those that fit, if any do, and of what mends them the repair that mends most; the finding is the likeliest
+// of what it mends. ok is false for no suspects.
+func (h *hand) choose(all []supposed) (f fault.Fault, r fault.Repair, ok bool) {
+	if fit := slices.DeleteFunc(slices.Clone(all), func(s supposed) bool { return !s.fits }); len(fit) > 0 {
+		all = fit
+	}
+	best := 0.0
+	for _, rep := range h.book.Repairs() {
+		if h.tried[rep.String()] {
+			continue
+		}
+		sum := 0.0
+		for _, s := range all {
+			if h.book.Mends(rep, s.fault) {
+				sum += s.likely
+				if s.entry.Repair == rep {
+					sum += s.likely * usualShare
+				}
+			}
+		}
+		if sum > best {
+			best, r, ok = sum, rep, true
+		}
+	}
+	most := -1.0
+	for _, s := range all {
+		likely := s.likely
+		if s.entry.Repair == r {
+			likely += usual
+		}
+		if h.book.Mends(r, s.fault) && likely > most {
+			f, most = s.fault, likely
+		}
+	}
+	return f, r, ok
+}
+
+// Of repairs that mend the same the usual one is taken; a finding is named by it too.
+const usualShare, usual = 0.01, 1e6
+
+// effect is what a component would be noticed doing with a fault in, the controls so and a connector apart ("" for none).
+func (h *hand) effect(f fault.Fault, s stance, apart, component string) (word string, err error) {
+	err = h.imagine(f, s, apart, func() { word = h.good.EffectOf(component).Word })
+	return word, err
+}
+
+// imagine thinks of the vehicle with a fault in, the controls so and a connector apart, and calls look then.
+func (h *hand) imagine(f fault.Fault, s stance, apart string, look func()) error {
+	alts, err := h.book.Alterations(f)
+	if err != nil {
+		return err
+	}
+	was := h.good.Snapshot()
+	defer func() {
+		h.err = first(h.err, h.good.Alter(nil))
+		h.err = first(h.err, h.good.Restore(was))
+	}()
+	if err := h.good.Alter(alts); err != nil {
+		return err
+	}
+	if apart != "" {
+		if err := h.good.Unplug(apart); err != nil {
+			return err
+		}
+	}
+	h.good.Rest()
+	for i, c := range h.h.Controls {
+		if err := h.good.Operate(c.ID, s[i]); err != nil {
+			return err
+		}
+	}
+	if err := h.good.Dwell(harness.CheckSeconds); err != nil {
+		return err
+	}
+	look()
+	return nil
+}
