@@ -16,6 +16,8 @@ import (
 // each of the tests there are. So with V the least, over all first tests, of the average of max(1, bits left / log2 n) where more
 // than one repair is left, no plan takes fewer than 1+V tests on average.
 //
+// Where no test tells some of the suspected apart, nobody is asked to: what cannot be told apart counts as known when only that is left.
+//
 // The tests counted are those that one step reaches from the check: the controls in any line of it or one moved, one connector
 // apart, the loom open at one splice, a new fuse, a look.
 type Floor struct {
@@ -41,20 +43,11 @@ func (p *Planner) floor() (Floor, error) {
 		return out, err
 	}
 	f := newFloor(p, s)
-	all := make([]int, len(s.suspects))
-	for i := range all {
-		all[i] = i
-	}
-	var known bool
-	if out.Bits, known = f.bits(all); known {
-		return out, nil
-	}
 	s.times, s.each = floorTimes, f.see
 	if err := s.near(); err != nil {
 		return out, err
 	}
-	out.Outcomes = f.outcomes
-	out.Tests, out.Minutes = f.least()
+	out = f.least()
 	out.Bits, out.Tests, out.Minutes = round2(out.Bits), round2(out.Tests), round2(out.Minutes)
 	return out, nil
 }
@@ -66,18 +59,27 @@ type flooring struct {
 	sums     []float64
 	outcomes int
 	tests    []leaving
+	alike    [][]bool // by suspect, by suspect: no test tells the two apart
+	like     [][]int  // the same as lists, once all tests are known
+	within   []bool
 }
 
-// leaving is what a test leaves: with which share how many bits, where more than one repair is left.
+// leaving is what a test leaves.
 type leaving struct {
-	minutes float64
-	left    []bitsLeft
+	minutes      float64
+	order, loose []int // suspects in the order of what they show; those that may show anything
+	windows      []window
 }
 
-type bitsLeft struct{ share, bits float64 }
+// window is what is left when some suspects are true, which are near to each other: order[from:to], and what may show anything.
+type window struct {
+	from, to int
+	own      []int
+}
 
 func newFloor(p *Planner, s *search) *flooring {
-	f := &flooring{s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1}
+	n := len(s.suspects)
+	f := &flooring{s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1, within: make([]bool, n)}
 	for _, sus := range s.suspects {
 		var by []int
 		for k := range p.classes.repairs {
@@ -85,33 +87,49 @@ func newFloor(p *Planner, s *search) *flooring {
 				by = append(by, k)
 			}
 		}
-		f.mends = append(f.mends, by)
+		row := make([]bool, n)
+		for i := range row {
+			row[i] = true
+		}
+		f.mends, f.alike = append(f.mends, by), append(f.alike, row)
 	}
 	return f
 }
 
-// bits is what is missing on average to know a repair of what is true, if one of some suspects is: for each the logarithm of the share
-// of the repair that mends it and most else. known says that one repair mends them all.
+// bits is what is missing on average to know a repair of what is true, if one of some suspects is: for each the logarithm of the share of
+// what may be left at the end, which is what one repair mends or what no test tells from it. known says that this is the case
+// already.
 func (f *flooring) bits(some []int) (missing float64, known bool) {
 	clear(f.sums)
 	all := 0.0
 	for _, i := range some {
 		w := f.s.suspects[i].weight
 		all += w
+		f.within[i] = true
 		for _, k := range f.mends[i] {
 			f.sums[k] += w
 		}
 	}
-	known = slices.Max(f.sums) >= all*(1-1e-9)
-	if known || !(all > 0) {
-		return 0, true
-	}
+	known = true
+	mended := slices.Max(f.sums) >= all*(1-1e-9)
 	for _, i := range some {
-		most := 0.0
+		most, same := 0.0, 0.0
 		for _, k := range f.mends[i] {
 			most = max(most, f.sums[k])
 		}
-		missing += f.s.suspects[i].weight / all * math.Log2(all/most)
+		for _, j := range f.like[i] {
+			if f.within[j] {
+				same += f.s.suspects[j].weight
+			}
+		}
+		known = known && same >= all*(1-1e-9)
+		missing += f.s.suspects[i].weight / all * math.Log2(all/max(most, same))
+	}
+	for _, i := range some {
+		f.within[i] = false
+	}
+	if mended || known || !(all > 0) {
+		return 0, true
 	}
 	return missing, false
 }
@@ -156,61 +174,70 @@ func (f *flooring) see(o option) {
 		return
 	}
 	f.outcomes = max(f.outcomes, n)
-	f.tests = append(f.tests, leaving{
-		minutes: o.minutes - set.plan.later/wholeMinutes,
-		left:    f.leaves(order, loose, func(j, i int) bool { return key(j) == key(i) && math.Abs(value(j)-value(i)) <= gap(value(i)) }),
-	})
-}
-
-// leaves tells what is left after a test, whichever suspect is true. order is sorted so that what is near to a suspect lies around it.
-func (f *flooring) leaves(order, loose []int, near func(j, i int) bool) []bitsLeft {
-	total := 0.0
-	for _, s := range f.s.suspects {
-		total += s.weight
-	}
-	var out []bitsLeft
-	put := func(i int, bits float64, known bool) {
-		if share := f.s.suspects[i].weight / total; !known && share > 0 {
-			out = append(out, bitsLeft{share, bits})
+	t := leaving{minutes: o.minutes - set.plan.later/wholeMinutes, order: order, loose: loose}
+	from, to, block := 0, 0, 0
+	for k, i := range order {
+		// As in Groups, what lies between two keeps them together.
+		if k > 0 && (key(i) != key(order[k-1]) || value(i)-value(order[k-1]) > gap(value(order[k-1]))) {
+			block = k
 		}
-	}
-	if len(loose) > 0 {
-		bits, known := f.bits(append(slices.Clone(order), loose...))
-		for _, i := range loose {
-			put(i, bits, known)
-		}
-	}
-	from, to, bits, known := 0, 0, 0.0, false
-	for _, i := range order {
 		a, z := from, to
-		for z < len(order) && near(order[z], i) {
+		for z < len(order) && key(order[z]) == key(i) && math.Abs(value(order[z])-value(i)) <= gap(value(i)) {
 			z++
 		}
-		for !near(order[a], i) {
+		for key(order[a]) != key(i) || math.Abs(value(order[a])-value(i)) > gap(value(i)) {
 			a++
 		}
 		if a != from || z != to {
 			from, to = a, z
-			bits, known = f.bits(append(slices.Clone(order[a:z]), loose...))
+			t.windows = append(t.windows, window{from: a, to: z})
 		}
-		put(i, bits, known)
+		w := &t.windows[len(t.windows)-1]
+		w.own = append(w.own, i)
+		for _, j := range order[:block] {
+			f.alike[i][j], f.alike[j][i] = false, false
+		}
 	}
-	return out
+	f.tests = append(f.tests, t)
 }
 
-// least returns the fewest tests and minutes, on average, of all first tests there are.
-func (f *flooring) least() (tests, minutes float64) {
-	if len(f.tests) == 0 {
-		return 0, 0
+// least returns the floor over all first tests there are.
+func (f *flooring) least() Floor {
+	all := make([]int, len(f.s.suspects))
+	total := 0.0
+	f.like = make([][]int, len(all))
+	for i, s := range f.s.suspects {
+		all[i] = i
+		total += s.weight
+		for j, same := range f.alike[i] {
+			if same {
+				f.like[i] = append(f.like[i], j)
+			}
+		}
+	}
+	var known bool
+	out := Floor{Outcomes: f.outcomes}
+	if out.Bits, known = f.bits(all); known || len(f.tests) == 0 {
+		return out
 	}
 	most := math.Log2(float64(f.outcomes))
-	tests, minutes = math.Inf(1), math.Inf(1)
+	out.Tests, out.Minutes = math.Inf(1), math.Inf(1)
 	for _, t := range f.tests {
 		more := 0.0
-		for _, l := range t.left {
-			more += l.share * max(1, l.bits/most)
+		count := func(own, left []int) {
+			if bits, known := f.bits(left); !known {
+				for _, i := range own {
+					more += f.s.suspects[i].weight / total * max(1, bits/most)
+				}
+			}
 		}
-		tests, minutes = min(tests, 1+more), min(minutes, t.minutes+more*bareDial/wholeMinutes)
+		for _, w := range t.windows {
+			count(w.own, append(slices.Clone(t.order[w.from:w.to]), t.loose...))
+		}
+		if len(t.loose) > 0 {
+			count(t.loose, all)
+		}
+		out.Tests, out.Minutes = min(out.Tests, 1+more), min(out.Minutes, t.minutes+more*bareDial/wholeMinutes)
 	}
-	return tests, minutes
+	return out
 }
