@@ -175,17 +175,21 @@ func (f *flooring) see(o option) {
 	}
 	f.outcomes = max(f.outcomes, n)
 	t := leaving{minutes: o.minutes - set.plan.later/wholeMinutes, order: order, loose: loose}
-	from, to, block := 0, 0, 0
-	for k, i := range order {
-		// As in Groups, what lies between two keeps them together.
-		if k > 0 && (key(i) != key(order[k-1]) || value(i)-value(order[k-1]) > gap(value(order[k-1]))) {
-			block = k
+	// As in Groups, what lies between two keeps them together, and a gap that the lower of two leaves parts them.
+	blocks := make([]int, len(order))
+	for k := 1; k < len(order); k++ {
+		i, was := order[k], order[k-1]
+		if blocks[k] = blocks[k-1]; key(i) != key(was) || value(i)-value(was) > gap(value(was)) {
+			blocks[k] = k
 		}
-		a, z := from, to
-		for z < len(order) && key(order[z]) == key(i) && math.Abs(value(order[z])-value(i)) <= gap(value(i)) {
+	}
+	from, to := 0, 0
+	for k, i := range order {
+		a, z := max(from, blocks[k]), max(to, k)
+		for z < len(order) && blocks[z] == blocks[k] && value(order[z])-value(i) <= gap(value(i)) {
 			z++
 		}
-		for key(order[a]) != key(i) || math.Abs(value(order[a])-value(i)) > gap(value(i)) {
+		for value(i)-value(order[a]) > gap(value(i)) {
 			a++
 		}
 		if a != from || z != to {
@@ -194,7 +198,7 @@ func (f *flooring) see(o option) {
 		}
 		w := &t.windows[len(t.windows)-1]
 		w.own = append(w.own, i)
-		for _, j := range order[:block] {
+		for _, j := range order[:blocks[k]] {
 			f.alike[i][j], f.alike[j][i] = false, false
 		}
 	}
