@@ -16,7 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-var smallGames = flag.Int("small", 40, "how many small searches TestGreedyAgainstEveryPlan plays")
+var smallGames = flag.Int("small", 20, "how many small searches TestGreedyAgainstEveryPlan plays")
 
 // hornRelay is another circuit for small searches: a button works a relay, the relay a horn.
 const hornRelay = `harness: horn-relay
