@@ -61,3 +61,9 @@ func SuppressorLaw(d *Suppressor) (Junction, float64) {
 // AlternatorAmps returns the output current at this instant, AlternatorMean the mean that the ripple goes from, in amperes.
 func AlternatorAmps(a *Alternator, s *circuit.Solver) float64 { return -s.Current(a.output.id) }
 func AlternatorMean(a *Alternator) float64                    { return a.amps }
+
+// RelayDiode returns the suppression diode of relays.
+func RelayDiode() Junction {
+	j := newJunction(relayDiodeVolts, relayDiodeAmps)
+	return Junction{j.saturation, j.volts / thermalVolts, j.series}
+}

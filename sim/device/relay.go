@@ -6,21 +6,30 @@ import (
 	"faultloom/sim/circuit"
 )
 
-// Relay is a plug-in relay with a change-over contact. Its coil is a resistance; the armature pulls in when the coil's
-// ampere-turns reach a threshold and lets go at a lower one, each after a delay.
+// Relay is a plug-in relay with a change-over contact. The armature pulls in when the coil's ampere-turns reach a threshold and lets
+// go at a lower one, each after a delay.
 //
 // A coil of which some turns are shorted makes the same ampere-turns at the same voltage, for both its current and its
-// turns change in proportion: so the thresholds are kept as volts across what is left of the coil. The current of the
-// delayed rise and fall is not computed; the delay stands for it. A suppression diode lets the coil's current run down
-// slowly, which delays the release threefold (common practice, no source).
+// turns change in proportion: so the thresholds are kept as volts across what is left of the coil.
+//
+// The coil is an inductance behind its resistance, L·di/dt = u - R·i, with the losses of its iron as a resistance across it. What breaks
+// its current makes it drive that through whatever there is: with nothing but its losses to hundreds of volts backwards (100 to
+// 400 V are usual; common practice, no source), with a resistor to its resistance times the current, with a diode to the drop of
+// that. Each instant the coil is a source of its present current; over a step that follows from what the circuit looks like from
+// it (Thévenin), exactly where that is linear. The delays hold for a supply that comes and goes at once. A diode lets the
+// current run down slowly; there the armature's delay begins when what is left no longer holds it.
 type Relay struct {
 	base
-	coil, resistor, makes, breaks circuit.ID
-	diode                         curve
-	pins                          []circuit.Node
+	coil, flow, resistor, makes, breaks circuit.ID
+	diode                               curve
+	pins                                []circuit.Node
 
 	ohms, damp       float64 // of the coil and of the resistor across it, +Inf if none
+	henries, loss    float64 // of the coil, and the resistance in ohms that stands for its iron
+	amps             float64 // in the inductance, from 86 to 85
+	mode             Mode
 	hasDiode         bool
+	rated            float64 // amperes
 	pullIn, dropOut  float64 // volts across the coil
 	operate, release float64 // seconds
 	contact          float64 // ohms of a closed contact
@@ -33,8 +42,12 @@ type Relay struct {
 const (
 	// relayDiode is the suppression diode: a common silicon type of 1 A.
 	relayDiodeVolts, relayDiodeAmps = 0.9, 1.0
-	// diodeRelease is how much longer a relay with a diode takes to let go.
-	diodeRelease = 3
+	// coilTime is the time constant in seconds of a coil: 0.5 H for 100 Ω, between 0.3 and 1 H as is usual.
+	coilTime = 0.005
+	// coilLoss is the resistance of its losses over that of the coil.
+	coilLoss = 20.0
+	// coilGrain is the change of its current, over the rated one, that is worth a step, and coilRest how near to its end it counts as there.
+	coilGrain, coilRest = 0.05, 1e-4
 	// shortedDiodeOhms is a diode that has gone to a short (common practice, no source).
 	shortedDiodeOhms = 0.05
 )
@@ -90,9 +103,9 @@ func relayFamily() family {
 			if v["resistor"] > 0 {
 				r.damp = v["resistor"]
 			}
-			if r.hasDiode {
-				r.release *= diodeRelease
-			}
+			r.henries = coilTime * r.ohms
+			r.loss = coilLoss * r.ohms
+			r.rated = v["volts"] / r.ohms
 			return r
 		},
 	}
@@ -103,6 +116,8 @@ func (r *Relay) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	r.pins = pins
 	none := circuit.Resistor{Ohms: math.Inf(1)}
 	r.coil = n.Add(name+" coil", pins[1], pins[0], none)
+	r.flow = n.Add(name+" coil's current", pins[1], pins[0], circuit.Injection{})
+	n.Add(name+" coil's losses", pins[1], pins[0], circuit.Resistor{Ohms: r.loss})
 	r.makes = n.Add(name+" 30-87", pins[2], pins[3], none)
 	r.breaks = n.Add(name+" 30-87a", pins[2], pins[4], none)
 	r.resistor = n.Add(name+" suppression", pins[1], pins[0], none)
@@ -112,8 +127,15 @@ func (r *Relay) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 }
 
 // Stamp implements Device.
-func (r *Relay) Stamp(s *circuit.Solver, _ Mode) {
-	s.SetOhms(r.coil, r.coilOhms())
+func (r *Relay) Stamp(s *circuit.Solver, mode Mode) {
+	r.mode = mode
+	if mode == Steady || r.name == "coil-open" {
+		s.SetOhms(r.coil, r.winding())
+		s.SetAmps(r.flow, 0)
+	} else {
+		s.SetOhms(r.coil, math.Inf(1))
+		s.SetAmps(r.flow, r.amps)
+	}
 	damp := r.damp
 	if r.name == "diode-shorted" {
 		damp = shortedDiodeOhms
@@ -152,6 +174,37 @@ func (r *Relay) coilOhms() float64 {
 	return r.ohms
 }
 
+// winding is the resistance of the coil's copper: with that of its losses across it, it is that of the coil.
+func (r *Relay) winding() float64 {
+	if ohms := r.coilOhms(); !math.IsInf(ohms, 1) {
+		return 1 / (1/ohms - 1/r.loss)
+	}
+	return math.Inf(1)
+}
+
+// inductance in henries goes with the square of the turns that are left.
+func (r *Relay) inductance() float64 {
+	share := r.coilOhms() / r.ohms
+	return r.henries * share * share
+}
+
+// across is the voltage of 86 over 85.
+func (r *Relay) across(s *circuit.Solver) float64 { return s.Voltage(r.pins[1]) - s.Voltage(r.pins[0]) }
+
+// rises returns how fast the coil's current changes in A/s, and how fast that decays, in 1/s; 0 when it has come to its end.
+func (r *Relay) rises(s *circuit.Solver) (rate, decays float64) {
+	if r.mode == Steady || r.name == "coil-open" {
+		return 0, 0
+	}
+	ohms, l := r.winding(), r.inductance()
+	lacks := r.across(s) - float64(ohms*r.amps)
+	if math.Abs(lacks) <= coilRest*r.rated*ohms {
+		return 0, 0
+	}
+	_, outer := s.Thevenin(r.pins[1], r.pins[0])
+	return lacks / l, (ohms + outer) / l
+}
+
 // pulledIn reports where the armature is; a welded contact or a jam holds it.
 func (r *Relay) pulledIn() bool {
 	switch r.name {
@@ -173,7 +226,13 @@ func (r *Relay) wants(s *circuit.Solver) bool {
 	}
 	volts := 0.0
 	if r.name != "coil-open" {
-		volts = math.Abs(s.Voltage(r.pins[1]) - s.Voltage(r.pins[0]))
+		volts = math.Abs(r.across(s))
+	}
+	if r.mode == Moving && r.across(s)*r.amps < 0 {
+		volts = 0 // it drives its own current on
+		if r.hasDiode && r.name != "diode-open" {
+			volts = math.Abs(r.amps) * r.coilOhms()
+		}
 	}
 	if r.in {
 		return volts <= r.dropOut
@@ -210,15 +269,25 @@ func (r *Relay) Due(s *circuit.Solver) float64 {
 	return max(0, r.wait()-r.waited)
 }
 
-// Step implements Device: an armature on its way is not at rest, and arrives at a step's end.
-func (r *Relay) Step(s *circuit.Solver) float64 { return r.Due(s) }
+// Step implements Device: an armature on its way is not at rest, and arrives at a step's end; nor is a current that changes.
+func (r *Relay) Step(s *circuit.Solver) float64 {
+	step := r.Due(s)
+	if rate, _ := r.rises(s); rate != 0 {
+		step = min(step, coilGrain*r.rated/math.Abs(rate))
+	}
+	return step
+}
 
 // timeGrain is the time in seconds that rounding may take off a delay that was waited for to the instant.
 const timeGrain = 1e-9
 
 // Advance implements Device.
 func (r *Relay) Advance(s *circuit.Solver, dt float64) []Happening {
-	if !r.wants(s) {
+	wants := r.wants(s)
+	if rate, decays := r.rises(s); rate != 0 {
+		r.amps += float64(rate / decays * (1 - exp(-decays*dt)))
+	}
+	if !wants {
 		r.waited = 0
 		return nil
 	}
@@ -233,8 +302,18 @@ func (r *Relay) Advance(s *circuit.Solver, dt float64) []Happening {
 	return []Happening{{What: "click-out", Loud: true}}
 }
 
-// State implements Device: pulled in, time waited.
-func (r *Relay) State() []float64 { return []float64{flag(r.in), r.waited} }
+// Rest implements Device: the coil carries what it then carries.
+func (r *Relay) Rest(s *circuit.Solver) {
+	if r.amps = 0; r.name != "coil-open" {
+		r.amps = r.across(s) / r.winding()
+	}
+}
+
+// CoilAmps returns the current in the coil's inductance, from 86 to 85.
+func (r *Relay) CoilAmps() float64 { return r.amps }
+
+// State implements Device: pulled in, time waited, coil's current.
+func (r *Relay) State() []float64 { return []float64{flag(r.in), r.waited, r.amps} }
 
 // SetState implements Device.
-func (r *Relay) SetState(x []float64) { r.in, r.waited = x[0] != 0, x[1] }
+func (r *Relay) SetState(x []float64) { r.in, r.waited, r.amps = x[0] != 0, x[1], x[2] }

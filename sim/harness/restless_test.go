@@ -42,13 +42,18 @@ func TestBuzzing(t *testing.T) {
 	}
 	assert.InDelta(t, 200, clicks, 2, "1.2 s at 12 ms, two clicks each")
 	before := m.Snapshot()
-	var mean, time float64
+	var mean, time, area float64
 	require.NoError(t, m.Average(1.2, func(dt float64) {
-		mean += m.Volts("XL.1.b") * dt
+		v := m.Volts("XL.1.b")
+		mean += v * dt
 		time += dt
+		if v > 0 {
+			area += v * dt
+		}
 	}))
 	assert.InDelta(t, 1.2, time, 1e-9)
-	assert.InDelta(t, 12.6*7/12, mean/time, 0.1, "on for 7 ms of 12 at nearly the battery's 12.65 V")
+	assert.InDelta(t, 12.6*7/12, area/time, 0.1, "on for 7 ms of 12 at nearly the battery's 12.65 V")
+	assert.Less(t, mean, area-0.2*time, "and below ground while the coil drives its current on through the lamp")
 	require.NoError(t, m.Restore(before))
 	require.NoError(t, m.Average(0, func(float64) { t.Fatal("no time passes") }))
 	require.Equal(t, "K1", m.Restless())
