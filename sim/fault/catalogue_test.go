@@ -70,8 +70,8 @@ func inAllPositions(t *testing.T, m *harness.Machine, d drawing, list []harness.
 		}
 		require.NoError(t, m.Dwell(1), about)
 		for _, info := range d.infos {
-			// No point is farther from the body than the battery is strong: nothing here makes voltage.
-			if v := m.Volts(info.Point); !(math.Abs(v) <= 12.66) {
+			// No point is farther from the body than the battery is strong: nothing here makes voltage but the coil of a relay that buzzes.
+			if v := m.Volts(info.Point); !(math.Abs(v) <= 12.66) && m.Restless() == "" {
 				require.Failf(t, "voltage", "%s: %g V at %s", about, v, info.Point)
 			}
 		}
