@@ -84,7 +84,9 @@ func (m *Model) oneWay() (bool, error) {
 		back()
 		for k, i := range m.relays {
 			if turn == 0 || turn == k+1 {
-				m.relay(i).SetState([]float64{1 - was[k][0], 0})
+				turned := slices.Clone(was[k])
+				turned[0], turned[1] = 1-was[k][0], 0
+				m.relay(i).SetState(turned)
 			}
 		}
 		if err := m.w.m.Settle(); err != nil {

@@ -46,6 +46,11 @@ const (
 	SymContactPair                   // a (0,-16) the socket, b (0,16) the pin; Parted
 	SymSplice                        // one terminal, a (0,0)
 	SymStud                          // ring terminals on a stud: one terminal, a (0,0)
+	SymGearMotor                     // no terminals, for the middle of a box, as those below; Level above 0 is turning
+	SymHall                          // Hall generator
+	SymPressure                      // pressure sensor
+	SymBusNode                       // two-way transmission
+	SymLogic                         // decides by a table of conditions
 	symbolCount
 )
 
@@ -130,6 +135,8 @@ func (s Symbol) Terminals() []Terminal {
 		return []Terminal{{"a", Point{0, -16}, up}, {"b", Point{0, 16}, down}}
 	case SymSplice, SymStud:
 		return []Terminal{{"a", Point{}, up}}
+	case SymGearMotor, SymHall, SymPressure, SymBusNode, SymLogic:
+		return nil
 	}
 	return []Terminal{{"a", Point{0, -32}, up}, {"b", Point{0, 32}, down}}
 }
@@ -162,6 +169,8 @@ func (s Symbol) Bounds(p Place) Rect {
 		box = Rect{-5, -5, 10, 10}
 	case SymStud:
 		box = Rect{-8, -8, 16, 16}
+	case SymGearMotor, SymHall, SymPressure, SymBusNode, SymLogic:
+		box = Rect{-18, -16, 36, 32}
 	case SymPush, SymPushBreak:
 		box = Rect{-36, -32, 52, 64}
 	case SymLamp, SymHorn, SymMotor, SymBuzzer, SymLED, SymSolenoid, SymNTC, SymPTC:
@@ -179,6 +188,7 @@ func (s Symbol) String() string {
 		"lamp", "diode", "zener diode", "light-emitting diode", "resistor", "heater", "potentiometer",
 		"NTC thermistor", "PTC thermistor", "capacitor", "inductor", "solenoid", "motor", "generator",
 		"horn", "buzzer", "voltmeter", "ground", "chassis", "connector contacts", "splice", "ground stud",
+		"gear motor", "Hall generator", "pressure sensor", "bus node", "table of conditions",
 	}
 	if s >= symbolCount {
 		return fmt.Sprintf("symbol %d", uint8(s))
@@ -230,5 +240,7 @@ func (s Symbol) Draw(l *List, p Place, st State, th Theme) {
 		k.splice()
 	case SymStud:
 		k.stud()
+	case SymGearMotor, SymHall, SymPressure, SymBusNode, SymLogic:
+		k.inBox(s, st.Level)
 	}
 }

@@ -73,7 +73,8 @@ func TestStatesAreNotColourAlone(t *testing.T) {
 	stateless := map[draw.Symbol]bool{
 		draw.SymBattery: true, draw.SymDiode: true, draw.SymZener: true, draw.SymResistor: true, draw.SymNTC: true, draw.SymPTC: true,
 		draw.SymCapacitor: true, draw.SymInductor: true, draw.SymGenerator: true, draw.SymVoltmeter: true, draw.SymGround: true,
-		draw.SymChassis: true, draw.SymSplice: true, draw.SymStud: true,
+		draw.SymChassis: true, draw.SymSplice: true, draw.SymStud: true, draw.SymHall: true, draw.SymPressure: true, draw.SymBusNode: true,
+		draw.SymLogic: true,
 	}
 	for _, s := range draw.Symbols() {
 		ink := func(st draw.State) map[[2]int]bool {

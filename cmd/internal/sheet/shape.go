@@ -158,6 +158,23 @@ func twoPole(s device.Spec) draw.Symbol {
 	return boxSymbol
 }
 
+// inBox returns what stands in the middle of the box of a kind with more than two terminals.
+func inBox(kind string) draw.Symbol {
+	switch kind {
+	case "wiper":
+		return draw.SymGearMotor
+	case "hall":
+		return draw.SymHall
+	case "pressure":
+		return draw.SymPressure
+	case "node":
+		return draw.SymBusNode
+	case "module":
+		return draw.SymLogic
+	}
+	return boxSymbol
+}
+
 func restsClosed(s device.Spec) bool { return len(s.Positions) > 0 && len(s.Positions[0].Joins) > 0 }
 
 // joinsAny reports whether a component is a contact: a sensor has positions too, but they join nothing.
