@@ -46,8 +46,10 @@ const (
 	coilTime = 0.005
 	// coilLoss is the resistance of its losses over that of the coil.
 	coilLoss = 20.0
-	// coilGrain is the change of its current, over the rated one, that is worth a step, and coilRest how near to its end it counts as there.
-	coilGrain, coilRest = 0.05, 1e-4
+	// coilGrain is the change of its current, over the rated one, that is worth a step: a step of any length is exact, so it is there for
+	// whoever watches. coilFine is the same with a diode, where the armature waits for the current. coilRest is how near to its end the
+	// current counts as there.
+	coilGrain, coilFine, coilRest = 0.5, 0.05, 1e-3
 	// shortedDiodeOhms is a diode that has gone to a short (common practice, no source).
 	shortedDiodeOhms = 0.05
 )
@@ -273,7 +275,11 @@ func (r *Relay) Due(s *circuit.Solver) float64 {
 func (r *Relay) Step(s *circuit.Solver) float64 {
 	step := r.Due(s)
 	if rate, _ := r.rises(s); rate != 0 {
-		step = min(step, coilGrain*r.rated/math.Abs(rate))
+		grain := coilGrain
+		if r.hasDiode {
+			grain = coilFine
+		}
+		step = min(step, grain*r.rated/math.Abs(rate))
 	}
 	return step
 }
