@@ -137,12 +137,12 @@ func (f *flooring) bits(some []int) (missing float64, known bool) {
 // see takes note of a test.
 func (f *flooring) see(o option) {
 	set := o.s
-	key, value := func(int) int { return 0 }, func(int) float64 { return 0 }
+	var key func(suspect int) int
+	value := func(int) float64 { return 0 }
 	gap := func(float64) float64 { return 0.5 }
-	switch {
-	case o.place >= 0:
+	if o.place >= 0 {
 		key = func(i int) int { return set.sights[o.place][i] }
-	default:
+	} else {
 		key = func(i int) int {
 			if w := set.words[f.s.suspects[i].circuit]; w < 0 || !set.seen {
 				return w
