@@ -1,6 +1,7 @@
 package grading_test
 
 import (
+	"os"
 	"testing"
 
 	"faultloom/grading"
@@ -12,18 +13,21 @@ import (
 )
 
 // Whoever follows the best next test, from the first line of the check to closing the job, proves the cause and gets the marks for
-// it. The planner never looks at the fault.
+// it. The planner never looks at the fault. One exercise of most vehicles is done; all with FAULTLOOM_FULL=1 and a -timeout to go with it.
 func TestFollowingTheAdvice(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
-	seen := map[string]int{}
+	seen, full := map[string]int{}, os.Getenv("FAULTLOOM_FULL") != ""
 	for _, e := range lib.Exercises {
 		if testing.Short() && len(seen) == 1 {
 			break
 		}
 		ex := *e.Exercise
-		if seen[ex.Harness.ID]++; seen[ex.Harness.ID] > 1 {
-			continue // one of each vehicle; the rest takes minutes
+		if seen[ex.Harness.ID]++; seen[ex.Harness.ID] > 1 && !full {
+			continue
+		}
+		if !full && (ex.Harness.ID == "qs9-brush-control" || ex.Harness.ID == "mc7-cab-blower") {
+			continue // a control unit's timers and a blower's run-down take minutes
 		}
 		t.Run(ex.ID, func(t *testing.T) {
 			a, err := attempt.Start(ex, memory{})

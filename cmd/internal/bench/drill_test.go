@@ -9,6 +9,7 @@ import (
 
 	"faultloom/cmd/internal/bench"
 	"faultloom/cmd/internal/draw"
+	"faultloom/grading"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
 )
@@ -169,7 +170,11 @@ func TestWholeDrill(t *testing.T) {
 			m := r.m.Mirror()
 			assert.Equal(t, "debrief", m.Screen)
 			assert.Contains(t, strings.Join(m.Report, " "), "Score:")
-			assert.Greater(t, r.m.Report().Score, 0.7*r.m.Report().Of, "this way of working follows the plan: %+v", m.Report)
+			for _, st := range r.m.Report().Stages {
+				if st.Name != grading.Isolate && st.Name != grading.Economy { // the cause was not proved, and the controls were left on
+					assert.InDelta(t, st.Of, st.Points, 1e-9, "points for %s: %+v", st.Name, st.Items)
+				}
+			}
 			r.m.Handle(bench.Event{Kind: bench.KeyDown, Key: "Escape"})
 			r.m.Frame(r.size)
 			r.picture(s.name + "/15-after")

@@ -31,6 +31,7 @@ func newDesk(t *testing.T) *desk.Desk {
 	s, err := store.Open(t.TempDir())
 	require.NoError(t, err)
 	d := desk.New(lib, s, time.Now)
+	d.ThinkAfter(time.Hour) // the tests of the desk have the coach think along
 	t.Cleanup(d.Close)
 	return d
 }
@@ -137,6 +138,7 @@ func benchRig(b *testing.B) *rig {
 	s, err := store.Open(b.TempDir())
 	require.NoError(b, err)
 	d := desk.New(lib, s, time.Now)
+	d.ThinkAfter(time.Hour) // the tests of the desk have the coach think along
 	b.Cleanup(d.Close)
 	r := &rig{m: bench.New(bench.NewLocal(d), bench.Settings{TextScale: 1, Calm: true}), size: point(1280, 800)}
 	r.m.Open("dt14-01-the-lamp-that-answers")

@@ -27,6 +27,7 @@ type Desk struct {
 	now     func() time.Time
 	open    map[string]*work // by exercise
 	pars    pars
+	pause   time.Duration // before the coach thinks along
 }
 
 // work is one attempt in hand.
@@ -66,7 +67,7 @@ func fail(status int, format string, args ...any) error {
 
 // New returns a desk over a library and a store. now tells when an attempt began, for its file's name only.
 func New(lib *scenarios.Library, s *store.Store, now func() time.Time) *Desk {
-	return &Desk{library: lib, store: s, now: now, open: map[string]*work{}}
+	return &Desk{library: lib, store: s, now: now, open: map[string]*work{}, pause: usualPause}
 }
 
 // Dir is the folder of the attempts' files.
@@ -230,7 +231,7 @@ func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
 	}
 	w.tutor.rest()
 	if ex.Mode == attempt.Drill && !reply.State.Closed {
-		w.tutor.watch(w.attempt.Records())
+		w.tutor.watch(w.attempt.Records(), d.pause)
 	}
 	if ask, ok := act.(attempt.Ask); ok && obs.Refused == "" {
 		c, err := w.tutor.answer(w.attempt.Records(), ask)

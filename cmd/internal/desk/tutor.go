@@ -8,9 +8,9 @@ import (
 	"faultloom/sim/attempt"
 )
 
-// thinkAfter is how long nothing must have been done before the coach thinks along: who works goes on after a second or two, who plays
+// usualPause is how long nothing must have been done before the coach thinks along: who works goes on after a second or two, who plays
 // a log back does not wait.
-const thinkAfter = 300 * time.Millisecond
+const usualPause = 300 * time.Millisecond
 
 // tutor is a coach who weighs what was seen while the person does the next thing, so that an answer comes at once.
 type tutor struct {
@@ -22,10 +22,14 @@ type tutor struct {
 
 func newTutor(ex attempt.Exercise) *tutor { return &tutor{coach: grading.NewCoach(ex)} }
 
-// watch lets the coach think about the records once nothing more is done.
-func (t *tutor) watch(records []attempt.Record) {
+// ThinkAfter says how long nothing must have been done before the coach of an attempt weighs what was seen, in advance of a question.
+// It is to be called before anything else.
+func (d *Desk) ThinkAfter(pause time.Duration) { d.pause = pause }
+
+// watch lets the coach think about the records once nothing more is done for so long.
+func (t *tutor) watch(records []attempt.Record, pause time.Duration) {
 	t.rest()
-	t.timer = time.AfterFunc(thinkAfter, func() {
+	t.timer = time.AfterFunc(pause, func() {
 		t.mu.Lock()
 		defer t.mu.Unlock()
 		if len(records) > t.known {

@@ -26,7 +26,7 @@ func TestTutorThinksAlong(t *testing.T) {
 	for _, c := range ex.Harness.Controls {
 		_, err := a.Do(attempt.Operate{Control: c.ID, Position: c.Positions[1]})
 		require.NoError(t, err)
-		along.watch(a.Records())
+		along.watch(a.Records(), usualPause)
 	}
 	thought := func() bool {
 		along.mu.Lock()
@@ -34,8 +34,8 @@ func TestTutorThinksAlong(t *testing.T) {
 		return along.known == len(a.Records())
 	}
 	require.Eventually(t, thought, time.Minute, 10*time.Millisecond)
-	along.watch(a.Records()[:1])
-	time.Sleep(2 * thinkAfter)
+	along.watch(a.Records()[:1], usualPause)
+	time.Sleep(2 * usualPause)
 	ask := attempt.Ask{Topic: attempt.AskSuspects}
 	got, err := along.answer(a.Records(), ask)
 	require.NoError(t, err)

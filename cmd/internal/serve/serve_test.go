@@ -41,6 +41,7 @@ func newDesk(t *testing.T, lib *scenarios.Library) *desk.Desk {
 	s, err := store.Open(t.TempDir())
 	require.NoError(t, err)
 	d := desk.New(lib, s, time.Now)
+	d.ThinkAfter(time.Hour) // the tests of the desk have the coach think along
 	t.Cleanup(d.Close)
 	return d
 }
