@@ -49,7 +49,7 @@ const (
 	// coilGrain is the change of its current, over the rated one, that is worth a step: a step of any length is exact, so it is there for
 	// whoever watches. coilFine is the same with a diode, where the armature waits for the current. coilRest is how near to its end the
 	// current counts as there.
-	coilGrain, coilFine, coilRest = 0.5, 0.05, 1e-3
+	coilGrain, coilFine, coilRest = 0.1, 0.05, 1e-3
 	// shortedDiodeOhms is a diode that has gone to a short (common practice, no source).
 	shortedDiodeOhms = 0.05
 )
