@@ -14,9 +14,12 @@ func (p *pen) captionHeight() float64 {
 }
 
 // caption says what happened last: sounds, what a lead could not do, the last line of the log; when nothing did, what the thing
-// under the pointer or the keyboard is for.
-func (p *pen) caption(r draw.Rect) {
-	m := p.m
+// under the pointer or the keyboard is for. It is drawn after the cables that cross it, on plates of its own, so that it can be read.
+func (p *pen) caption() {
+	m, r := p.m, p.words
+	if r.Empty() {
+		return
+	}
 	text, bad := m.lastWords()
 	hint := ""
 	about := m.hover
@@ -50,6 +53,10 @@ func (p *pen) caption(r draw.Rect) {
 		lines = append(lines[:n-1], draw.Ellipsize(rest, st.Face, st.Size, in.W))
 	}
 	for i, s := range lines {
+		if !bad {
+			w := min(draw.Measure(s, st.Face, st.Size), in.W)
+			p.l.Rect(draw.Rect{X: in.X - 4, Y: in.Y + float64(i)*lh, W: w + 8, H: lh}, p.th.Space.Radius/2, p.th.Desk, draw.Stroke{})
+		}
 		p.oneLine(draw.Rect{X: in.X, Y: in.Y + float64(i)*lh, W: in.W, H: lh}, s, st)
 	}
 }

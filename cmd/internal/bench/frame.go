@@ -109,6 +109,7 @@ func (m *Model) build(size draw.Point) *pen {
 	}
 	if m.job != nil {
 		p.cables()
+		p.caption()
 	}
 	for i := range m.dialog {
 		p.layer++
@@ -180,7 +181,7 @@ func (p *pen) wideBench(all draw.Rect) {
 	tray, sheet := mid.CutBottom(trayH)
 	cap, sheet := sheet.CutBottom(p.captionHeight())
 	p.sheetArea(sheet)
-	p.caption(cap)
+	p.words = cap
 	p.tray(tray)
 
 	h := min(need, right.H-130*k)
@@ -205,7 +206,7 @@ func (p *pen) splitBench(all draw.Rect) {
 	strip, main := main.CutBottom(p.stripHeight(main.W))
 	cap, main := main.CutBottom(p.captionHeight())
 	p.sheetArea(main)
-	p.caption(cap)
+	p.words = cap
 	p.strip(strip)
 	bar, side := side.CutBottom(p.barHeight())
 	side.W -= gap
@@ -231,7 +232,7 @@ func (p *pen) narrowBench(all draw.Rect) {
 		}
 		if cap, body := rest.CutBottom(p.captionHeight()); !body.Empty() {
 			p.sheetArea(body)
-			p.caption(cap)
+			p.words = cap
 		}
 		if !card.Empty() {
 			p.placeCard(p.panelBox(card), true)

@@ -19,6 +19,7 @@ type pen struct {
 	panel string
 	part  string
 	form  form
+	words draw.Rect // where the caption stands, empty if there is no room
 	// seenHidden says that the list of what is seen and heard may be out of sight, so that the check has to tell it.
 	seenHidden bool
 
