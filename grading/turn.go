@@ -17,6 +17,9 @@ func (l *learner) however(c *mind, i int, a, b *attempt.Sight) (sure bool, err e
 	if !a.Strained && !b.Strained && !a.Doubtful && !b.Doubtful || a.Restless || b.Restless || i >= l.fork {
 		return false, nil
 	}
+	if l.looks[i] != nil { // what is seen is not gone into here
+		return false, nil
+	}
 	lo, err := l.common(trackKey{c.entry, c.lo, false})
 	if err != nil {
 		return false, err
@@ -44,9 +47,6 @@ func (l *learner) however(c *mind, i int, a, b *attempt.Sight) (sure bool, err e
 	}
 	for k := range turns.sights {
 		x, y := &turns.sights[k], &others.sights[k]
-		if where := l.looks[i]; where != nil {
-			return false, nil // what is seen is not gone into here
-		}
 		if !flagrant(l.r.ex.Harness, l.records[i], l.dials[i], x, y) {
 			return false, nil
 		}

@@ -84,9 +84,7 @@ func (m *Model) oneWay() (bool, error) {
 		back()
 		for k, i := range m.relays {
 			if turn == 0 || turn == k+1 {
-				turned := slices.Clone(was[k])
-				turned[0], turned[1] = 1-was[k][0], 0
-				m.relay(i).SetState(turned)
+				m.relay(i).Turn(was[k][0] == 0)
 			}
 		}
 		if err := m.w.m.Settle(); err != nil {

@@ -11,7 +11,8 @@ import (
 type Potentiometer struct {
 	base
 	dial
-	upper, lower, wiper circuit.ID
+	halves divider
+	wiper  circuit.ID
 
 	ohms, contact float64
 	low, high     float64 // place of the wiper in the first and last position, 0 (out) to 1 (in)
@@ -64,8 +65,8 @@ func potentiometerFamily() family {
 // Build implements Device.
 func (p *Potentiometer) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	tap := n.Node(name + " under the wiper")
-	p.upper = n.Add(name+" upper track", pins[0], tap, circuit.Resistor{Ohms: p.ohms / 2})
-	p.lower = n.Add(name+" lower track", tap, pins[2], circuit.Resistor{Ohms: p.ohms / 2})
+	p.halves.upper = n.Add(name+" upper track", pins[0], tap, circuit.Resistor{Ohms: p.ohms / 2})
+	p.halves.lower = n.Add(name+" lower track", tap, pins[2], circuit.Resistor{Ohms: p.ohms / 2})
 	p.wiper = n.Add(name+" wiper", tap, pins[1], circuit.Resistor{Ohms: p.contact})
 }
 
@@ -89,15 +90,7 @@ func (p *Potentiometer) Stamp(s *circuit.Solver, _ Mode) {
 	case "shorted":
 		track = min(track, p.severity)
 	}
-	upper, lower := track*(1-x), track*x
-	switch p.name {
-	case "upper-track-open":
-		upper = math.Inf(1)
-	case "lower-track-open":
-		lower = math.Inf(1)
-	}
-	s.SetOhms(p.upper, upper)
-	s.SetOhms(p.lower, lower)
+	p.halves.set(s, track, x, p.name == "upper-track-open", p.name == "lower-track-open")
 	s.SetOhms(p.wiper, wiper)
 }
 

@@ -16,7 +16,8 @@ import (
 type Pressure struct {
 	base
 	dial
-	upper, lower, signal circuit.ID
+	halves divider
+	signal circuit.ID
 
 	low, high float64 // share of its range in the first and last position
 	track     float64
@@ -66,8 +67,8 @@ func pressureFamily() family {
 // Build implements Device.
 func (p *Pressure) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	tap := n.Node(name + " amplifier")
-	p.upper = n.Add(name+" from supply", pins[0], tap, circuit.Resistor{Ohms: p.track / 2})
-	p.lower = n.Add(name+" to ground", tap, pins[2], circuit.Resistor{Ohms: p.track / 2})
+	p.halves.upper = n.Add(name+" from supply", pins[0], tap, circuit.Resistor{Ohms: p.track / 2})
+	p.halves.lower = n.Add(name+" to ground", tap, pins[2], circuit.Resistor{Ohms: p.track / 2})
 	p.signal = n.Add(name+" output", tap, pins[1], circuit.Resistor{Ohms: pressureOut})
 }
 
@@ -93,15 +94,7 @@ func (p *Pressure) Stamp(s *circuit.Solver, _ Mode) {
 	case "signal-open":
 		out = math.Inf(1)
 	}
-	upper, lower := float64(track*(1-x)), float64(track*x)
-	switch p.name {
-	case "supply-open":
-		upper = math.Inf(1)
-	case "ground-open":
-		lower = math.Inf(1)
-	}
-	s.SetOhms(p.upper, upper)
-	s.SetOhms(p.lower, lower)
+	p.halves.set(s, track, x, p.name == "supply-open", p.name == "ground-open")
 	s.SetOhms(p.signal, out)
 }
 

@@ -151,16 +151,11 @@ func TestTraceOfWhatHappensOnce(t *testing.T) {
 	b := bench(t)
 	b.SetSweep(meter.Sweep{Seconds: 0.02, Level: 3})
 	assert.Equal(t, "steady", one(t, m, b, meter.TraceView, "P2.1.b").Text)
-	pass := func(seconds float64) {
-		t.Helper()
-		_, err := m.RunSeeing(seconds, b.Seeing(m))
-		require.NoError(t, err)
-	}
-	pass(0.5)
+	pass(t, m, b, 0.5)
 	require.NoError(t, m.Unplug("P1"))
-	pass(0.003)
+	pass(t, m, b, 0.003)
 	require.NoError(t, m.Plug("P1"))
-	pass(1)
+	pass(t, m, b, 1)
 	out, err := b.Read(m)
 	require.NoError(t, err)
 	d := out[meter.TraceView]
@@ -177,7 +172,7 @@ func TestTraceOfWhatHappensOnce(t *testing.T) {
 	}
 	assert.InDelta(t, 0.003/0.02*meter.TraceColumns, float64(gone), 2, "as wide as it was long")
 	b.Forget()
-	pass(1)
+	pass(t, m, b, 1)
 	out, err = b.Read(m)
 	require.NoError(t, err)
 	assert.Equal(t, "steady", out[meter.TraceView].Text, "forgotten with the next thing that is done")

@@ -73,16 +73,11 @@ func TestCaptureSeesADropoutOfAMillisecond(t *testing.T) {
 	require.NoError(t, b.Dial(meter.Volts))
 	read(t, m, b, meter.Multimeter, "P2.1.b", "BAT.31")
 	b.SetCapture(true)
-	pass := func(seconds float64) {
-		t.Helper()
-		_, err := m.RunSeeing(seconds, b.Seeing(m))
-		require.NoError(t, err)
-	}
-	pass(1)
+	pass(t, m, b, 1)
 	require.NoError(t, m.Unplug("P1"))
-	pass(0.001)
+	pass(t, m, b, 0.001)
 	require.NoError(t, m.Plug("P1"))
-	pass(1)
+	pass(t, m, b, 1)
 	out, err := b.Read(m)
 	require.NoError(t, err)
 	d := out[meter.Multimeter]
@@ -92,7 +87,7 @@ func TestCaptureSeesADropoutOfAMillisecond(t *testing.T) {
 	assert.Equal(t, d.Value, d.Capture.High.Value)
 	require.NoError(t, b.Place(meter.Multimeter, 0, "P1.1.a"))
 	require.NoError(t, b.Connect(m))
-	pass(1)
+	pass(t, m, b, 1)
 	out, err = b.Read(m)
 	require.NoError(t, err)
 	assert.InDelta(t, 12.6, out[meter.Multimeter].Capture.Low.Value, 0.1, "moving a lead begins anew")

@@ -101,3 +101,10 @@ func measure(t testing.TB, m *harness.Machine, b *meter.Bench, f meter.Function,
 	require.NoError(t, b.Dial(f))
 	return read(t, m, b, meter.Multimeter, red, black)[meter.Multimeter]
 }
+
+// pass lets time go by while the tools look on.
+func pass(t testing.TB, m *harness.Machine, b *meter.Bench, seconds float64) {
+	t.Helper()
+	_, err := m.RunSeeing(seconds, b.Seeing(m))
+	require.NoError(t, err)
+}
