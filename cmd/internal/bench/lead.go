@@ -100,6 +100,9 @@ func (p *pen) letterDisc(c draw.Point, r float64, e leadEnd) {
 	p.l.Text(draw.Point{X: c.X, Y: c.Y + draw.CapHeight(draw.Bold, size)/2}, letters(e), draw.TextStyle{Size: size, Face: draw.Bold, Colour: p.th.OnLead, Align: draw.Middle})
 }
 
+// arrowRoom is how far the arrow of a cable that goes on out of sight keeps from the buttons on the sheet.
+const arrowRoom = 12
+
 // cables draws the leads that are placed, from the tray to their points, and the word about a place that could not be reached.
 func (p *pen) cables() {
 	m := p.m
@@ -125,6 +128,11 @@ func (p *pen) cables() {
 			if !in.Contains(q) {
 				// Out of sight: the cable ends at the rim, with an arrow that tells where it goes on.
 				edge := draw.Point{X: min(max(q.X, in.X+8), in.MaxX()-8), Y: min(max(q.Y, in.Y+8), in.MaxY()-8)}
+				for _, id := range []string{"zoom/in", "zoom/out", "zoom/all"} { // which must stay in sight
+					if w := p.f.Find(id); w != nil && w.Rect.Inset(-arrowRoom).Contains(edge) {
+						edge.X = w.Rect.X - arrowRoom
+					}
+				}
 				p.cable(p.l, e, p.from(e), edge)
 				p.arrow(e, edge, q, at)
 				continue
