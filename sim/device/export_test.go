@@ -4,17 +4,18 @@ import "faultloom/sim/circuit"
 
 // What the tests look at from inside.
 var (
-	Exp             = exp
-	Log             = log
-	Omega           = omega
-	TungstenOhms    = tungstenOhmMetres
-	TungstenHeat    = tungstenHeat
-	FilamentMass    = filamentMass
-	FilamentAt      = func(v float64) float64 { return theFilament().temperature(v) }
-	FilamentBalance = func(v float64) float64 { return balance(v, filamentCold+5000) }
-	FilamentOhms    = ratio
-	FilamentLight   = brightness
-	LampSteady      = func(l *Lamp) (law interface {
+	Exp              = exp
+	Log              = log
+	Omega            = omega
+	TungstenOhms     = tungstenOhmMetres
+	TungstenHeat     = tungstenHeat
+	TungstenExitance = tungstenExitance
+	FilamentMass     = filamentMass
+	FilamentAt       = func(v float64) float64 { return theFilament().temperature(v) }
+	FilamentBalance  = func(v float64) float64 { return balance(v, filamentCold+5000) }
+	FilamentOhms     = ratio
+	FilamentLight    = brightness
+	LampSteady       = func(l *Lamp) (law interface {
 		At(v float64) (i, g float64)
 	}) {
 		return &l.steady
