@@ -43,7 +43,9 @@ type bus struct {
 type busFound struct {
 	full, mean [2]float64 // amperes into high and out of low while it sends, and on average
 	level      float64    // share of the others with which it talks
-	hears      []bool     // by node: that one, when it sends
+	least      float64    // the same for receivers whose thresholds are off by busDoubt, so that they ask for more, and for less
+	most       float64
+	hears      [3][]bool // by node: that one, when it sends; as it is, and with thresholds that ask for more, and for less
 }
 
 // busLevels is the voltages of both wires at a node over its ground, in volts, and what they are when something is added.
@@ -53,22 +55,28 @@ func (l busLevels) plus(d busLevels, amps float64) busLevels {
 	return busLevels{l.high + float64(d.high*amps), l.low + float64(d.low*amps)}
 }
 
-// reads reports whether a receiver can tell a difference, which is that of dominant or of recessive.
-func (l busLevels) reads(dominant bool) bool {
-	if !(math.Abs(l.high+l.low) <= 2*busReach) {
+// busStrict are the factors by which the three judgements of busFound.hears ask for more than the standard's thresholds.
+var busStrict = [3]float64{1, 1 + busDoubt, 1 - busDoubt}
+
+// reads reports whether a receiver can tell a difference, which is that of dominant or of recessive, if it asks for strict times what the
+// standard asks for.
+func (l busLevels) reads(dominant bool, strict float64) bool {
+	if !(math.Abs(l.high+l.low) <= 2*busReach/strict) {
 		return false
 	}
 	if dominant {
-		return l.high-l.low >= busDominant
+		return l.high-l.low >= busDominant*strict
 	}
-	return l.high-l.low <= busRecessive
+	return l.high-l.low <= busRecessive/strict
 }
 
 func newBus(nodes []*Node) {
 	b := &bus{nodes: nodes, found: make([]busFound, len(nodes)), rest: make([]busLevels, len(nodes)), shift: make([][2][]busLevels, len(nodes))}
 	for i, n := range nodes {
 		n.bus, n.at = b, i
-		b.found[i].hears = make([]bool, len(nodes))
+		for c := range b.found[i].hears {
+			b.found[i].hears[c] = make([]bool, len(nodes))
+		}
 		b.shift[i] = [2][]busLevels{make([]busLevels, len(nodes)), make([]busLevels, len(nodes))}
 	}
 }
@@ -108,7 +116,7 @@ func (b *bus) look(s *circuit.Solver) {
 	}
 	total := 0.0
 	for k, n := range b.nodes {
-		if b.drive(k); b.found[k].hears[k] {
+		if b.drive(k); b.found[k].hears[0][k] {
 			total += n.share
 		}
 	}
@@ -118,16 +126,23 @@ func (b *bus) look(s *circuit.Solver) {
 	}
 	for k, n := range b.nodes {
 		f := &b.found[k]
-		f.mean, f.level = [2]float64{}, 0
-		if f.hears[k] {
+		f.mean = [2]float64{}
+		if f.hears[0][k] {
 			f.mean = [2]float64{n.share * scale * f.full[0], n.share * scale * f.full[1]}
 		}
-		for j := range b.nodes {
-			if j != k && f.hears[j] && b.found[j].hears[k] {
-				f.level += 1 / float64(len(b.nodes)-1)
-			}
+		f.level, f.least, f.most = b.talks(k, 0), b.talks(k, 1), b.talks(k, 2)
+	}
+}
+
+// talks returns the share of the others with which node k talks, by one of the judgements of busFound.hears.
+func (b *bus) talks(k, by int) float64 {
+	share := 0.0
+	for j := range b.nodes {
+		if j != k && b.found[k].hears[by][j] && b.found[j].hears[by][k] {
+			share += 1 / float64(len(b.nodes)-1)
 		}
 	}
+	return share
 }
 
 // keep picks out of the response of all points that of the nodes.
@@ -161,6 +176,8 @@ func (b *bus) drive(k int) {
 	}
 	for j, other := range b.nodes {
 		now := b.rest[j].plus(b.shift[k][0][j], f.full[0]).plus(b.shift[k][1][j], f.full[1])
-		b.found[j].hears[k] = n.sends() && other.works() && b.rest[j].reads(false) && now.reads(true)
+		for c, strict := range busStrict {
+			b.found[j].hears[c][k] = n.sends() && other.works() && b.rest[j].reads(false, strict) && now.reads(true, strict)
+		}
 	}
 }

@@ -79,6 +79,8 @@ type Effect struct {
 	Level float64 `json:"level"`
 	// Word is from the kind's closed list, such as "off", "faint", "dim", "lit", "over-bright"; "silent", "weak", "sounds".
 	Word string `json:"word,omitempty"`
+	// least and most are the level of a bus node by what is not quite certain, see Plausible.
+	least, most float64
 }
 
 // Controlled is a device that an operator moves.

@@ -36,6 +36,8 @@ type Node struct {
 	awake bool
 	amps  [2]float64 // mean currents into high and out of low
 	level float64    // share of the other nodes with which it talks
+	least float64    // the same for receivers that ask for more, and for less
+	most  float64
 	mode  Mode
 	bus   *bus
 	at    int // place on the bus
@@ -51,12 +53,15 @@ const (
 	busMiddle = 1e3
 	// busDominant and busRecessive are the thresholds of the receiver, busReach how far from its ground it hears.
 	busDominant, busRecessive, busReach = 0.9, 0.5, 12.0
+	// busDoubt is the share by which a model's thresholds may be off those of the bus that was looked at: the resistances of wires and
+	// joints in the drawing are known to some percent (common practice, no source).
+	busDoubt = 0.05
 	// busFull is the share of the time for which a bus is dominant at most, however many send.
 	busFull = 0.9
 	// busGrain is how near in amperes mean currents are found.
 	busGrain = 1e-9
-	// busAll is the share of the other nodes from which it counts as all of them.
-	busAll = 1 - 1e-9
+	// busSome and busAll are the shares of the other nodes from which it counts as some and as all of them.
+	busSome, busAll = 1e-9, 1 - 1e-9
 )
 
 // The terminals of a node, as places in its pins.
@@ -164,7 +169,7 @@ func (n *Node) follow(s *circuit.Solver) float64 {
 	n.bus.look(s)
 	f := &n.bus.found[n.at]
 	off := max(math.Abs(f.mean[0]-n.amps[0]), math.Abs(f.mean[1]-n.amps[1]))
-	n.amps, n.level = f.mean, f.level
+	n.amps, n.level, n.least, n.most = f.mean, f.level, f.least, f.most
 	return off
 }
 
@@ -210,20 +215,26 @@ func (n *Node) Advance(s *circuit.Solver, _ float64) []Happening {
 // Rest implements Device.
 func (n *Node) Rest(s *circuit.Solver) {
 	n.bus.look(s)
-	n.level = n.bus.found[n.at].level
+	f := &n.bus.found[n.at]
+	n.level, n.least, n.most = f.level, f.least, f.most
 }
 
 // Effect implements Device: what its display tells. The level is the share of the other nodes with which it talks.
 func (n *Node) Effect(*circuit.Solver) Effect {
-	return Effect{Sense: Light, Level: n.level, Word: word(n.level, nodeWords, 1e-9, busAll)}
+	return Effect{Sense: Light, Level: n.level, Word: nodeWord(n.level), least: n.least, most: n.most}
 }
 
-// State implements Device: awake, mean currents, share of the others with which it talks.
-func (n *Node) State() []float64 { return []float64{flag(n.awake), n.amps[0], n.amps[1], n.level} }
+// nodeWord is what a node tells that talks with a share of the others.
+func nodeWord(level float64) string { return word(level, nodeWords, busSome, busAll) }
+
+// State implements Device: awake, mean currents, share of the others with which it talks, the same by thresholds that are off.
+func (n *Node) State() []float64 {
+	return []float64{flag(n.awake), n.amps[0], n.amps[1], n.level, n.least, n.most}
+}
 
 // SetState implements Device.
 func (n *Node) SetState(x []float64) {
-	n.awake, n.amps, n.level = x[0] != 0, [2]float64{x[1], x[2]}, x[3]
+	n.awake, n.amps, n.level, n.least, n.most = x[0] != 0, [2]float64{x[1], x[2]}, x[3], x[4], x[5]
 	if n.bus != nil {
 		n.bus.known = false
 	}
