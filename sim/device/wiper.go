@@ -19,8 +19,7 @@ import (
 // to 31 while the crank is in the park sector (31b: ground through a switch). A wiper switch that is off joins 53 to 31b: the
 // motor runs on to its park position, where its own contact shorts it and so brakes it.
 //
-// While the motor is fed otherwise the park contact opens and closes once a turn and nothing else comes of it; it is then taken to
-// stand where it stands for most of a turn, at 53a, and Wave tells its rhythm. Whether the contact will stop the motor is found out
+// While the motor is fed otherwise the park contact opens and closes once a turn, see swing. Whether the contact will stop the motor is found out
 // by trying it: the circuit is solved with the contact moved, and from the force found there follows how far the crank goes until
 // it stands. If that is beyond the park sector the wiper never parks. One that is not driven runs down and stops somewhere; that this may
 // happen to be the park sector is left out.
@@ -29,6 +28,7 @@ type Wiper struct {
 	pins            []circuit.Node
 	winding         [2]circuit.ID
 	toPlus, toEarth circuit.ID
+	passes          circuit.ID // what flows at ground in the mean
 
 	turns    [2]float64 // of a winding over those of the first
 	ohms     float64    // of the first
@@ -49,6 +49,11 @@ type Wiper struct {
 	stops    bool
 	seen     [5]float64 // what it was found from while time passed: voltages over 31, and the speed
 	before   circuit.Snapshot
+	swing    swing
+	waves    bool       // its park switch is followed
+	meant    bool       // due holds for the present solution
+	means    [5]float64 // what it was found from
+	due      swing
 	spoilt
 }
 
@@ -114,11 +119,12 @@ func wiperFamily() family {
 
 // Build implements Device.
 func (m *Wiper) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
-	m.pins, m.judged = pins, false
+	m.pins, m.judged, m.meant = pins, false, false
 	m.winding[0] = n.Add(name+" lower speed", pins[0], pins[4], circuit.Source{Ohms: m.ohms})
 	m.winding[1] = n.Add(name+" higher speed", pins[1], pins[4], circuit.Source{Ohms: m.ohms * m.turns[1]})
-	m.toPlus = n.Add(name+" park switch 31b-53a", pins[3], pins[2], circuit.Resistor{Ohms: math.Inf(1)})
+	m.toPlus = n.Add(name+" park switch 31b-53a", pins[3], pins[2], circuit.Source{Ohms: math.Inf(1)})
 	m.toEarth = n.Add(name+" park switch 31b-31", pins[3], pins[4], circuit.Resistor{Ohms: math.Inf(1)})
+	m.passes = n.Add(name+" park switch in passing", pins[3], pins[4], circuit.Injection{})
 }
 
 // speed is w in the present mode.
@@ -144,14 +150,18 @@ func (m *Wiper) resistance(i int) float64 {
 // Stamp implements Device.
 func (m *Wiper) Stamp(s *circuit.Solver, mode Mode) {
 	if mode == Steady || m.mode == Steady {
-		m.judged = false
+		m.judged, m.meant = false, false
 	}
 	m.mode = mode
 	for i, b := range m.winding {
 		s.SetOhms(b, m.resistance(i))
 	}
 	m.turning(s, *m.speed())
-	m.park(s, m.parked)
+	m.park(s, m.touches())
+	if !m.waves || mode == Steady {
+		s.SetEMF(m.toPlus, m.swing.force)
+		s.SetAmps(m.passes, m.swing.amps)
+	}
 }
 
 // turning sets the counter-forces of a speed.
@@ -161,23 +171,32 @@ func (m *Wiper) turning(s *circuit.Solver, w float64) {
 	}
 }
 
-// park sets the park switch.
-func (m *Wiper) park(s *circuit.Solver, parked bool) {
-	plus, earth := m.contact, math.Inf(1)
+// closed returns the resistances of both contacts of the park switch when they are closed.
+func (m *Wiper) closed() (plus, earth float64) {
+	plus, earth = m.contact, m.contact
 	switch m.name {
 	case "park-plus-open":
 		plus = math.Inf(1)
 	case "park-burnt":
 		plus += m.severity
+	case "park-ground-open":
+		earth = math.Inf(1)
 	}
+	return plus, earth
+}
+
+// park sets the park switch to ground or to plus.
+func (m *Wiper) park(s *circuit.Solver, parked bool) {
+	plus, earth := m.closed()
 	if parked {
 		plus = math.Inf(1)
-		if earth = m.contact; m.name == "park-ground-open" {
-			earth = math.Inf(1)
-		}
+	} else {
+		earth = math.Inf(1)
 	}
 	s.SetOhms(m.toPlus, plus)
 	s.SetOhms(m.toEarth, earth)
+	s.SetEMF(m.toPlus, 0)
+	s.SetAmps(m.passes, 0)
 }
 
 // force is the torque over the rated one at the speed of the last solution, and by how much it falls as the speed rises: the response of
@@ -345,6 +364,10 @@ func (m *Wiper) Settle(s *circuit.Solver) bool {
 	if m.closer(s, &m.final) {
 		return true
 	}
+	if m.off(s) > swingGrain {
+		m.swing = m.mean(s)
+		return true // before it is judged whether it parks: that depends on the speed
+	}
 	if m.parked || m.final == 0 || !m.brakes(s) {
 		return false
 	}
@@ -375,7 +398,9 @@ func (m *Wiper) toEdge(s *circuit.Solver) float64 {
 		return math.Inf(1)
 	case m.parked:
 		return max(0, m.sector-m.angle) / turns
-	case m.brakes(s):
+	case m.waves && m.touches():
+		return max(0, m.sector-m.angle) / turns
+	case m.waves || m.brakes(s):
 		return max(0, 1-m.angle) / turns
 	}
 	return math.Inf(1)
@@ -388,6 +413,9 @@ func (m *Wiper) Step(s *circuit.Solver) float64 {
 	step := math.Inf(1)
 	if math.Abs(net) > wiperRest*drops {
 		step = speedGrain * m.inert / math.Abs(net)
+	}
+	if m.off(s) > swingRest {
+		step = min(step, pulseStep)
 	}
 	return min(step, m.toEdge(s))
 }
@@ -406,6 +434,9 @@ func (m *Wiper) Advance(s *circuit.Solver, dt float64) []Happening {
 		return nil
 	}
 	ends := m.parked || m.w != 0 && m.brakes(s)
+	if !m.waves {
+		m.swing = m.mean(s)
+	}
 	torque, falls := m.force(s)
 	from := m.w
 	for dt > 0 {
@@ -420,7 +451,7 @@ func (m *Wiper) Advance(s *circuit.Solver, dt float64) []Happening {
 		dt -= h
 	}
 	if m.leave(); !m.parked && ends && m.angle >= 1-edgeGrain {
-		m.parked, m.angle = true, max(0, m.angle-1)
+		m.parked, m.angle, m.swing = true, max(0, m.angle-1), swing{}
 	}
 	m.angle -= math.Floor(m.angle)
 	m.final = m.w
@@ -454,12 +485,15 @@ func (m *Wiper) Effect(*circuit.Solver) Effect {
 	return e
 }
 
-// State implements Device: speed now and at rest, angle, parked.
-func (m *Wiper) State() []float64 { return []float64{m.w, m.final, m.angle, flag(m.parked)} }
+// State implements Device: speed now and at rest, angle, parked, force and current of the swing.
+func (m *Wiper) State() []float64 {
+	return []float64{m.w, m.final, m.angle, flag(m.parked), m.swing.force, m.swing.amps}
+}
 
 // SetState implements Device.
 func (m *Wiper) SetState(x []float64) {
-	m.w, m.final, m.angle, m.parked, m.judged = x[0], x[1], x[2], x[3] != 0, false
+	m.w, m.final, m.angle, m.parked = x[0], x[1], x[2], x[3] != 0
+	m.swing, m.judged, m.meant = swing{x[4], x[5]}, false, false
 }
 
 // Spoil implements Defective.
@@ -467,7 +501,7 @@ func (m *Wiper) Spoil(defect string, severity float64) error {
 	if err := m.put(defect, severity); err != nil {
 		return err
 	}
-	m.more, m.judged = 0, false
+	m.more, m.judged, m.meant = 0, false, false
 	if m.name == "stiff" {
 		m.more = m.severity / 100
 	}

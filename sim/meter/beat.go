@@ -59,7 +59,7 @@ func listen(m *harness.Machine, volts func() float64) (beat, error) {
 			return w, err
 		}
 		w = beatOf(moments)
-		if w.hertz > 0 || len(moments) == 1 {
+		if w.hertz > 0 {
 			break
 		}
 	}

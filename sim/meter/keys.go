@@ -112,17 +112,23 @@ func (b *Bench) now(m *harness.Machine) float64 {
 	return p.Volts(s)
 }
 
-// How long a capture looks at what pulses, before that and while: some tens of periods of what a module pulses.
-const captureLead, captureLook = 0.1, 0.1
+// How long a capture looks at what pulses, in seconds, before that and while: some tens of periods of what a module pulses. What is slower,
+// such as the park switch of a wiper, is looked at for captureMost, or until captureInstants instants have been seen.
+const (
+	captureLead, captureLook, captureMost = 0.1, 0.1, 5.0
+	captureInstants                       = 40
+)
 
 // widen looks closer at what pulses, for the capture.
 func (b *Bench) widen(m *harness.Machine) error {
 	if !b.keys.capture || !b.captures() || b.dial.drives() || !m.Waves() {
 		return nil
 	}
-	return m.Watch(captureLead, captureLook, func(float64, float64) bool {
+	seen := 0
+	return m.Watch(captureLead, captureMost, func(at, _ float64) bool {
 		b.keys.take(b.now(m))
-		return true
+		seen++
+		return at < captureLook || seen < captureInstants
 	})
 }
 

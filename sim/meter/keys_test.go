@@ -177,3 +177,30 @@ func TestFlasherHertz(t *testing.T) {
 	assert.InDelta(t, rate/60, measure(t, m, b, meter.Hertz, "XL.1.a", "XL.2.a").Value, 0.02, "flashes a second")
 	assert.InDelta(t, 50, measure(t, m, b, meter.Duty, "XL.1.a", "XL.2.a").Value, 1)
 }
+
+// The park switch of a wiper that wipes stands at plus for nine tenths of each wipe and at ground for one (the kind's default). Volts shows the
+// mean, hertz the wipes a second, and a capture both ends; a probe on 53, which it has nothing to do with, sees none of it.
+func TestParkSwitchOfAWiper(t *testing.T) {
+	m, err := harness.NewMachine(sample.Wiper())
+	require.NoError(t, err)
+	require.NoError(t, m.Settle())
+	require.NoError(t, m.Operate("wiper", "slow"))
+	_, err = m.Run(5)
+	require.NoError(t, err)
+	require.Empty(t, m.Restless(), "a wiper at work has its steady state")
+	const park, plus, motor = harness.Point("XM.4.a"), harness.Point("XM.3.a"), harness.Point("XM.1.a")
+	full := m.VoltsBetween(plus, "BAT.31")
+	b := bench(t)
+	assert.InDelta(t, 0.9*full, measure(t, m, b, meter.Volts, park, "BAT.31").Value, 0.05)
+	wiper, ok := m.Device("M").(*device.Wiper)
+	require.True(t, ok)
+	assert.InDelta(t, 45*wiper.Speed()/60, measure(t, m, b, meter.Hertz, park, "BAT.31").Value, 0.01, "wipes a second")
+	assert.InDelta(t, 90, measure(t, m, b, meter.Duty, park, "BAT.31").Value, 1)
+	assert.Equal(t, "0.00", measure(t, m, b, meter.Hertz, motor, "BAT.31").Text)
+	require.NoError(t, b.Dial(meter.Volts))
+	b.SetCapture(true)
+	d := read(t, m, b, meter.Multimeter, park, "BAT.31")[meter.Multimeter]
+	require.NotNil(t, d.Capture)
+	assert.InDelta(t, 0, d.Capture.Low.Value, 0.1, "at ground")
+	assert.InDelta(t, full, d.Capture.High.Value, 0.1, "at plus")
+}
