@@ -57,6 +57,9 @@ const ratedVolts = "volts"
 func (b *builder) values(v val, kind device.Kind) map[string]float64 {
 	out := map[string]float64{}
 	for _, p := range kind.Params {
+		if p.Extra && !b.get(v, p.Key).ok() {
+			continue
+		}
 		fallback := p.Default
 		if p.Key == ratedVolts && p.Dim == device.Volt && !p.Required {
 			fallback = b.h.Vehicle.Volts

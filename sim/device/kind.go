@@ -29,6 +29,9 @@ type Param struct {
 	Dim      Dim
 	Required bool
 	Default  float64 // when not required
+	// Extra says that a component does not have it among its values unless a file gives it, so that a component that goes without is the same as
+	// before there was such a thing.
+	Extra    bool
 	Min, Max float64 // inclusive; outside is an error that names both
 }
 
@@ -80,7 +83,7 @@ type Position struct {
 // Spec is one component as a harness file describes it, checked.
 type Spec struct {
 	Kind      string             `json:"kind"`
-	Values    map[string]float64 `json:"values,omitempty"` // every Param of the kind, defaults filled in
+	Values    map[string]float64 `json:"values,omitempty"` // every Param of the kind but an Extra, defaults filled in
 	Terminals []string           `json:"terminals"`
 	Positions []Position         `json:"positions,omitempty"`
 	Logic     *Logic             `json:"logic,omitempty"` // of a kind with Logic

@@ -28,6 +28,8 @@ func example(k device.Kind) device.Spec {
 			s.Values[p.Key] = 1
 		case "termination":
 			s.Values[p.Key] = 120
+		case "warming":
+			s.Values[p.Key] = 50
 		}
 	}
 	if k.Logic {

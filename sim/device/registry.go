@@ -90,6 +90,8 @@ func (k Kind) complete(spec Spec) (Spec, error) {
 		switch {
 		case !given && p.Required:
 			errs = append(errs, fmt.Errorf("%s: %s is missing: give a value %s", k.Name, p.Key, p.span()))
+		case !given && p.Extra:
+			continue
 		case !given:
 			x = p.Default
 		case !(x >= p.Min && x <= p.Max):

@@ -36,6 +36,7 @@ type Relay struct {
 	in               bool    // the armature is pulled in
 	waited           float64 // seconds for which the coil has asked for the other state
 	junction         *junctionLaw
+	heat             coilHeat
 	spoilt
 }
 
@@ -73,6 +74,8 @@ func relayFamily() family {
 				{Key: "release", Doc: "time it takes to let go, without a diode", Dim: Second, Default: 0.005, Min: 0.0005, Max: 1},
 				contactParam("contact", 0.005),
 				{Key: "diode", Doc: "1 when a suppression diode lies across the coil", Default: 0, Min: 0, Max: 1},
+				{Key: "warming", Doc: "how much warmer the coil gets at rated voltage for good; then its resistance follows its temperature and that of the vehicle. 30 to 60 K are usual; 0 for a coil that stays as it is", Dim: Celsius, Min: 0, Max: 120, Extra: true},
+				{Key: "warm-up", Doc: "time to reach 63 % of its warming", Dim: Second, Default: coilTau, Min: 1, Max: 3600, Extra: true},
 				{Key: "resistor", Doc: "suppression resistor across the coil, 0 for none; 680 ohms are usual at 12 V", Dim: Ohm, Default: 0, Min: 0, Max: 1e5},
 			},
 			Defects: []Defect{
@@ -99,11 +102,15 @@ func relayFamily() family {
 				pullIn: v["volts"] * v["pull-in"] / 100, dropOut: v["volts"] * v["drop-out"] / 100,
 				operate: v["operate"], release: v["release"], contact: v["contact"],
 				junction: newJunction(relayDiodeVolts, relayDiodeAmps),
+				heat:     coilHeat{warming: v["warming"], tau: coilTau, around: copperCelsius},
 			}
 			// A relay cannot let go at more than it pulls in with.
 			r.dropOut = min(r.dropOut, 0.95*r.pullIn)
 			if v["resistor"] > 0 {
 				r.damp = v["resistor"]
+			}
+			if v["warm-up"] > 0 {
+				r.heat.tau = v["warm-up"]
 			}
 			r.henries = coilTime * r.ohms
 			r.loss = coilLoss * r.ohms
@@ -179,7 +186,7 @@ func (r *Relay) coilOhms() float64 {
 // winding is the resistance of the coil's copper: with that of its losses across it, it is that of the coil.
 func (r *Relay) winding() float64 {
 	if ohms := r.coilOhms(); !math.IsInf(ohms, 1) {
-		return 1 / (1/ohms - 1/r.loss)
+		return 1 / (1/(ohms*r.warmth()) - 1/r.loss)
 	}
 	return math.Inf(1)
 }
@@ -226,9 +233,11 @@ func (r *Relay) wants(s *circuit.Solver) bool {
 	if r.name == "contact-welded" || r.name == "stuck-out" {
 		return false
 	}
+	// What pulls is the current: the voltage that would make it in a coil at 20 °C. One that is out pulls in as soon as its coil lets it, before
+	// that warms up; one that is in must hold when it is warm.
 	volts := 0.0
 	if r.name != "coil-open" {
-		volts = math.Abs(r.across(s))
+		volts = math.Abs(r.across(s)) / r.pulls()
 	}
 	if r.mode == Moving && r.across(s)*r.amps < 0 {
 		volts = 0 // it drives its own current on
@@ -242,14 +251,26 @@ func (r *Relay) wants(s *circuit.Solver) bool {
 	return volts >= r.pullIn
 }
 
+// pulls is k of coilHeat for the armature, 1 for a coil that does not warm up.
+func (r *Relay) pulls() float64 {
+	switch {
+	case !r.heatsUp():
+		return 1
+	case r.in:
+		return r.warmth()
+	}
+	return r.heat.factor(r.heat.now)
+}
+
 // Turn puts the armature in or out, to see what follows.
 func (r *Relay) Turn(in bool) { r.in, r.waited = in, 0 }
 
 // Settle implements Device.
 func (r *Relay) Settle(s *circuit.Solver) bool {
 	r.waited = 0
+	moved := r.finds(s)
 	if !r.wants(s) {
-		return false
+		return moved
 	}
 	r.in = !r.in
 	return true
@@ -273,7 +294,7 @@ func (r *Relay) Due(s *circuit.Solver) float64 {
 
 // Step implements Device: an armature on its way is not at rest, and arrives at a step's end; nor is a current that changes.
 func (r *Relay) Step(s *circuit.Solver) float64 {
-	step := r.Due(s)
+	step := min(r.Due(s), r.warms(s))
 	if rate, _ := r.rises(s); rate != 0 {
 		grain := coilGrain
 		if r.hasDiode {
@@ -293,6 +314,10 @@ func (r *Relay) Advance(s *circuit.Solver, dt float64) []Happening {
 	if rate, decays := r.rises(s); rate != 0 {
 		r.amps += float64(rate / decays * (1 - exp(-decays*dt)))
 	}
+	if r.heatsUp() {
+		p := r.heating(s)
+		r.heat.now = p + float64((r.heat.now-p)*exp(-dt/r.heat.tau))
+	}
 	if !wants {
 		r.waited = 0
 		return nil
@@ -310,6 +335,7 @@ func (r *Relay) Advance(s *circuit.Solver, dt float64) []Happening {
 
 // Rest implements Device: the coil carries what it then carries.
 func (r *Relay) Rest(s *circuit.Solver) {
+	r.heat.now = r.heat.final
 	if r.amps = 0; r.name != "coil-open" {
 		r.amps = r.across(s) / r.winding()
 	}
@@ -318,8 +344,15 @@ func (r *Relay) Rest(s *circuit.Solver) {
 // CoilAmps returns the current in the coil's inductance, from 86 to 85.
 func (r *Relay) CoilAmps() float64 { return r.amps }
 
-// State implements Device: pulled in, time waited, coil's current.
-func (r *Relay) State() []float64 { return []float64{flag(r.in), r.waited, r.amps} }
+// CoilCelsius returns the temperature of a coil that warms up.
+func (r *Relay) CoilCelsius() float64 { return r.heat.around + float64(r.heat.warming*r.heat.now) }
+
+// State implements Device: pulled in, time waited, coil's current, its heat now and in steady state.
+func (r *Relay) State() []float64 {
+	return []float64{flag(r.in), r.waited, r.amps, r.heat.now, r.heat.final}
+}
 
 // SetState implements Device.
-func (r *Relay) SetState(x []float64) { r.in, r.waited, r.amps = x[0] != 0, x[1], x[2] }
+func (r *Relay) SetState(x []float64) {
+	r.in, r.waited, r.amps, r.heat.now, r.heat.final = x[0] != 0, x[1], x[2], x[3], x[4]
+}

@@ -121,6 +121,9 @@ func (m *Machine) fresh(i int) (device.Device, error) {
 	if err != nil {
 		return nil, fmt.Errorf("component %q: %w", c.ID, err)
 	}
+	if x, ok := d.(device.Surrounded); ok {
+		x.Surround(m.h.Vehicle.Celsius)
+	}
 	m.set(i, d)
 	return d, nil
 }

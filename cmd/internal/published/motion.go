@@ -131,7 +131,7 @@ func (p *played) rows() ([]Row, error) {
 func motions() (Group, error) {
 	g := Group{Title: "Devices in motion, beside another simulator", About: "Devices in a small circuit, followed through time, and the stored answers of ngspice 39 to the same equations: the largest difference over all instants, except at those where something switches. The tests run ngspice again where it is installed."}
 	for _, make := range []func() (*played, error){
-		inrush, pulsedLamp, capacitorDump, relayPlain, relayResistor, relayDiode, motorStart, wiperStart, heaterStart, ceramicStart,
+		inrush, pulsedLamp, capacitorDump, relayPlain, relayResistor, relayDiode, relayWarm, motorStart, wiperStart, heaterStart, ceramicStart,
 	} {
 		p, err := make()
 		if err != nil {
@@ -241,6 +241,25 @@ func relayCoil(name string, values map[string]float64) (*played, error) {
 		columns: []column{
 			{"current in the coil", "A", k.CoilAmps, 3e-4, why},
 			{"voltage across the coil", "V", func() float64 { return r.volts(2) }, 0.6, why},
+		}}, r.err
+}
+
+func relayWarm() (*played, error) {
+	r := newRig(1)
+	d := r.add(device.Spec{Kind: "relay", Values: map[string]float64{"warming": 50}}, 0, 1, 0, 0, 0)
+	source := r.branch(1, 0, circuit.Source{EMF: 13.5, Ohms: 0.05})
+	r.compile()
+	k, ok := d.(*device.Relay)
+	if !ok {
+		return nil, r.err
+	}
+	const around = 30 // °C
+	k.Surround(around)
+	return &played{deck: "relay-warm", title: "relay coil that warms up for 20 minutes and cools down", rig: r, longest: 1, turn: 1200, blind: 5,
+		turned: func() { r.solver.SetOhms(source, 1e9) },
+		columns: []column{
+			{"heat over that at rated voltage", "", func() float64 { return (k.CoilCelsius() - around) / 50 }, 2e-3, stepsDiffer},
+			{"current", "A", func() float64 { return r.solver.Current(source) }, 2e-4, "the current follows when it is a thousandth off"},
 		}}, r.err
 }
 
