@@ -31,7 +31,7 @@ func (s *Solver) damped() error {
 	for n := 0; n < dampedLimit; n++ {
 		s.iterations++
 		s.linearSolve()
-		s.back(s.sym.fixedRuns, s.volts)
+		s.back(s.form.fixedRuns, s.volts)
 		for i := range step {
 			step[i] = s.volts[i] - from[i]
 		}

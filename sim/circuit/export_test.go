@@ -2,9 +2,9 @@ package circuit
 
 // Touch makes the next Solve eliminate every column anew, as after a change of every branch.
 func (s *Solver) Touch() {
-	for k := range s.dirty {
-		s.dirty[k] = true
-	}
-	s.dirt = len(s.dirty)
+	s.touchAll()
 	s.solved = false
 }
+
+// Unsolve makes the next Solve look for the operating point though nothing has changed.
+func (s *Solver) Unsolve() { s.solved = false }

@@ -24,7 +24,7 @@ func (s *Solver) Resistances(out []float64) {
 	joint := s.joint
 	out[Ground] = 0
 	for k := sym.columns - 1; k >= 0; k-- {
-		p0, p1 := sym.ptr[k], sym.ptr[k+1]
+		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
 		for e := p0; e < p1; e++ {
 			joint[e] = s.share[e] * out[sym.rowNode[e]]
 		}

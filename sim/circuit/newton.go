@@ -131,20 +131,21 @@ func (s *Solver) operate() error {
 // relinearise compares each law with its linearisation at the voltages found and linearises anew. It reports whether all
 // agree.
 func (s *Solver) relinearise() (bool, error) {
-	done := true
+	done, tolerance, volts := true, s.tolerance, s.volts
 	for k := range s.crv {
 		c := &s.crv[k]
-		next := s.volts[c.a] - s.volts[c.b]
-		move := math.Abs(next - c.x)
-		c.amps = c.i + float64(c.g*(next-c.x))
-		if move <= stillVolts || c.straight(move, s.tolerance) {
+		next := volts[c.a] - volts[c.b]
+		d := next - c.x
+		c.amps = c.i + float64(c.g*d)
+		if move := math.Abs(d); move <= stillVolts || c.straight(move, tolerance) {
 			continue
 		}
-		agrees, err := s.look(k, c.law.Limit(next, c.x))
+		at := c.law.Limit(next, c.x)
+		agrees, err := s.look(k, at)
 		if err != nil {
 			return false, err
 		}
-		done = done && agrees && c.x == next
+		done = done && agrees && at == next
 	}
 	return done, nil
 }
@@ -157,19 +158,25 @@ func (c *curve) straight(move, tolerance float64) bool {
 // look linearises a law at another voltage, and reports whether the linearisation it had was right there.
 func (s *Solver) look(k int, at float64) (agrees bool, err error) {
 	c := &s.crv[k]
-	move, guess := math.Abs(at-c.x), c.i+float64(c.g*(at-c.x))
-	span, bend := c.span, c.bend
-	if err := s.linearise(k, at); err != nil || c.x != at {
-		return false, err
+	i, g := c.law.At(at)
+	if !(math.Abs(i) <= maxValue && g >= 0 && g <= maxValue) {
+		return false, s.linearise(k, at)
 	}
-	off := math.Abs(c.i - guess)
-	if move <= parabolaVolts && off <= bendShare*math.Abs(c.i) {
-		c.span, c.bend = move, bendMargin*off/(move*move)
-		if 4*move < span { // it said more before
-			c.span, c.bend = span-move, max(bend, c.bend)
+	g = min(g, maxSlope)
+	d := at - c.x
+	off := math.Abs(i - (c.i + float64(c.g*d)))
+	size := math.Abs(i)
+	span, bend := 0.0, c.bend
+	if move := math.Abs(d); move <= parabolaVolts && off <= bendShare*size {
+		// What the moves before said holds for what is left of their span.
+		span, bend = move, bendMargin*off/(d*d)
+		if left := c.span - move; 4*move < c.span {
+			span, bend = left, max(bend, c.bend)
 		}
 	}
-	return off <= float64(s.tolerance*math.Abs(c.i))+currentFloor, nil
+	c.x, c.i, c.g, c.span, c.bend = at, i, g, span, bend
+	s.unstamped = true
+	return off <= float64(s.tolerance*size)+currentFloor, nil
 }
 
 // evaluateStale linearises the laws that have changed, where they stand.
@@ -200,6 +207,7 @@ func (s *Solver) linearise(k int, at float64) error {
 		}
 		if math.Abs(i) <= maxValue && g <= maxValue {
 			c.x, c.i, c.g, c.span = at, i, min(g, maxSlope), 0
+			s.unstamped = true
 			return nil
 		}
 		at = c.x + (at-c.x)/2

@@ -13,8 +13,9 @@ func (s *Solver) changed(id ID) {
 	if slot < 0 {
 		return
 	}
+	was := s.orig[slot]
 	s.sum(slot)
-	s.touch(slot)
+	s.follow(slot, was)
 }
 
 // SetOhms gives a Resistor, or the series resistance of a Source, Capacitor or Inductor, a new value in ohms; +Inf opens it. A

@@ -64,7 +64,7 @@ func (s *Solver) Restore(k *Snapshot) {
 	copy(s.str, k.stores)
 	copy(s.volts, k.volts)
 	s.bad = s.bad[:0]
-	s.solved, s.behind, s.dt = false, false, 0
+	s.solved, s.behind, s.dt, s.unstamped = false, false, 0, true
 	s.jump, s.rough, s.smooth = k.jump, k.rough, 0
 }
 
@@ -77,6 +77,7 @@ func (s *Solver) Clone() *Solver {
 	t.orig, t.base, t.work = slices.Clone(s.orig), slices.Clone(s.base), slices.Clone(s.work)
 	t.hot, t.acc, t.share = slices.Clone(s.hot), slices.Clone(s.acc), slices.Clone(s.share)
 	t.cols, t.volts, t.dirty = slices.Clone(s.cols), slices.Clone(s.volts), slices.Clone(s.dirty)
+	t.form = s.form.clone()
 	t.bad = slices.Clone(s.bad)
 	t.scratch()
 	return &t

@@ -28,10 +28,15 @@ type Solver struct {
 
 	volts []float64 // by Node
 
-	dirty  []bool // column -> its numbers do not follow from orig any more
-	dirt   int    // how many are dirty
-	solved bool   // volts is the solution for the present values
-	behind bool   // but not yet that of the columns that are not live
+	form form
+
+	dirty               []uint8 // column -> what of its numbers does not follow from orig and hot any more
+	fixedCost, liveCost int32   // of mending the dirty columns
+	unstamped           bool    // hot may not follow from the curves and stores any more
+	all                 bool    // all live columns are to be eliminated anew
+
+	solved bool // volts is the solution for the present values
+	behind bool // but not yet that of the columns that are not live
 
 	moving bool          // the last solution is one in time
 	jump   bool          // something has changed abruptly since
@@ -98,7 +103,7 @@ func newSolver(sym *symbolic) *Solver {
 		still: make([]norton, len(sym.hotSlots)), hot: make([]norton, len(sym.hotSlots)),
 		acc: make([]norton, slots), share: make([]float64, sym.entries), cols: make([]column, sym.columns),
 		volts: make([]float64, sym.columns+1),
-		dirty: make([]bool, sym.columns),
+		dirty: make([]uint8, sym.columns), form: newForm(sym),
 	}
 	s.scratch()
 	for i, el := range sym.net.branches {
@@ -126,10 +131,8 @@ func newSolver(sym *symbolic) *Solver {
 	for slot := range s.orig {
 		s.sum(int32(slot))
 	}
-	for k := range s.dirty {
-		s.dirty[k] = true
-	}
-	s.dirt, s.jump = len(s.dirty), true
+	s.touchAll()
+	s.jump, s.unstamped = true, true
 	s.Cold()
 	return s
 }
@@ -187,7 +190,7 @@ func (s *Solver) Voltages() []float64 {
 func (s *Solver) complete() {
 	if s.behind {
 		s.behind = false
-		s.back(s.sym.fixedRuns, s.volts)
+		s.back(s.form.fixedRuns, s.volts)
 	}
 }
 

@@ -124,4 +124,5 @@ func (s *Solver) sumStores() {
 		}
 		s.still[h] = t
 	}
+	s.unstamped = s.unstamped || len(s.str) > 0
 }

@@ -27,13 +27,9 @@ type symbolic struct {
 	rowNode []int32 // entry -> Node of that column
 	col     []int32 // slot -> column it belongs to
 
-	fixedRuns, liveRuns []run // the columns that are not live, and those that are
-
-	reach   []int32 // entry -> where its column's later entries add in the column it leads to, see reachOf
-	target  []int32 // entries reached where they are not contiguous
-	updates []int32 // entries that lead to a column, by column, ascending
-	upPtr   []int32 // column -> its first update; one more than columns
-	upLive  []int32 // column -> its first update from a live column
+	reach  []int32 // entry -> where its column's later entries add in the column it leads to, see reachOf
+	target []int32 // entries reached where they are not contiguous
+	near   []int32 // entry -> where the entry after it adds, see reachAt
 
 	place      []place // branch -> where it adds
 	slotPtr    []int32 // slot -> first of its linear branches; one more than slots
@@ -46,6 +42,8 @@ type symbolic struct {
 	hotSlots []int32 // slots that hold curves or stores
 	hotCurve lists   // hot slot -> indices in curves
 	hotStore lists   // hot slot -> indices in stores
+	hot      []bool  // column -> whether a hot slot belongs to it
+	held     []int32 // column -> how many of its first entries there are up to its last hot slot
 }
 
 // lists are lists of small numbers, end to end.
@@ -75,7 +73,7 @@ func analyse(n *Netlist) *symbolic {
 	s.listHot()
 	adj, hot := s.graph()
 	s.arrange(minimumDegree(adj, hot), hot)
-	s.listUpdates()
+	s.listReach()
 	s.placeBranches()
 	return s
 }
@@ -209,7 +207,6 @@ func (s *symbolic) schedule(p pattern, was []int32, live []bool) []int32 {
 				ready[class(k)] = append(ready[class(k)], k)
 			}
 		}
-		var runs []run
 		for {
 			c := 0
 			for i := range ready {
@@ -220,7 +217,6 @@ func (s *symbolic) schedule(p pattern, was []int32, live []bool) []int32 {
 			if len(ready[c]) == 0 {
 				break
 			}
-			first := len(order)
 			for len(ready[c]) > 0 {
 				k := ready[c][0]
 				ready[c] = ready[c][1:]
@@ -232,44 +228,32 @@ func (s *symbolic) schedule(p pattern, was []int32, live []bool) []int32 {
 					}
 				}
 			}
-			runs = append(runs, run{int32(first), int32(len(order)), int32(c)})
-		}
-		if phase {
-			s.liveRuns = runs
-		} else {
-			s.fixedRuns = runs
 		}
 	}
 	return order
 }
 
-// listUpdates finds for each column the earlier ones that are eliminated into it.
-func (s *symbolic) listUpdates() {
-	n := s.columns
-	s.upPtr = make([]int32, n+1)
-	s.upLive = make([]int32, n)
-	for _, j := range s.row {
-		s.upPtr[j+1]++
-	}
-	for j := range n {
-		s.upPtr[j+1] += s.upPtr[j]
-	}
-	next := slices.Clone(s.upPtr[:n])
-	s.updates = make([]int32, s.entries)
+// listReach finds where the elimination of each column adds.
+func (s *symbolic) listReach() {
 	s.reach = make([]int32, s.entries)
-	copy(s.upLive, s.upPtr[:n])
-	for k := range n {
+	s.near = make([]int32, s.entries)
+	for k := range s.columns {
 		end := s.ptr[k+1]
 		for e := s.ptr[k]; e < end; e++ {
-			j := s.row[e]
-			s.updates[next[j]] = e
-			s.reach[e] = s.reachOf(j, e+1, end)
-			next[j]++
-			if k < s.live {
-				s.upLive[j] = next[j]
+			s.reach[e] = s.reachOf(s.row[e], e+1, end)
+			if e+1 < end {
+				s.near[e] = s.reachAt(e, 0)
 			}
 		}
 	}
+}
+
+// reachAt returns where the entry that follows e by i+1 adds in the column that e leads to.
+func (s *symbolic) reachAt(e int32, i int) int32 {
+	if at := s.reach[e]; at >= 0 {
+		return at + int32(i)
+	}
+	return s.target[int(^s.reach[e])+i]
 }
 
 // reachOf returns where the entries e..end-1 of an earlier column add in column j: the first of as many entries in a row, or
@@ -323,6 +307,7 @@ func (s *symbolic) placeBranches() {
 		}
 	}
 	s.slotPtr = make([]int32, slots+1)
+	s.hot, s.held = make([]bool, s.columns), make([]int32, s.columns)
 	for i := range slots {
 		s.slotBranch = append(s.slotBranch, linear[i]...)
 		s.slotPtr[i+1] = int32(len(s.slotBranch))
@@ -330,6 +315,11 @@ func (s *symbolic) placeBranches() {
 			s.hotSlots = append(s.hotSlots, int32(i))
 			s.hotCurve.add(curved[i])
 			s.hotStore.add(stored[i])
+			k := s.col[i]
+			s.hot[k] = true
+			if i < s.entries {
+				s.held[k] = int32(i) - s.ptr[k] + 1
+			}
 		}
 	}
 }

@@ -52,7 +52,7 @@ func (s *Solver) Transfer(a, b Node, out []float64) (ohms float64) {
 	sym := s.sym
 	for k := sym.columns - 1; k >= 0; k-- {
 		t := s.rhs[k] * s.cols[k].inv
-		for e := sym.ptr[k]; e < sym.ptr[k+1]; e++ {
+		for e := sym.ptr[k]; e < sym.ptr[k]+s.form.count[k]; e++ {
 			t += float64(s.share[e] * out[sym.rowNode[e]])
 		}
 		out[sym.node[k]] = t
@@ -134,7 +134,7 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 		}
 		s.path = append(s.path, k)
 		x := y[k]
-		p0, p1 := sym.ptr[k], sym.ptr[k+1]
+		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
 		own, rows := s.share[p0:p1], sym.row[p0:p1]
 		for i := range own {
 			y[rows[i]] += float64(own[i] * x)
@@ -144,7 +144,7 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 	for i := len(s.path) - 1; i >= 0; i-- {
 		k := s.path[i]
 		inv := s.cols[k].inv
-		p0, p1 := sym.ptr[k], sym.ptr[k+1]
+		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
 		own, rows := s.share[p0:p1], sym.rowNode[p0:p1]
 		t, share, most := y[k]*inv, 0.0, 0.0
 		for i := range own {
@@ -167,8 +167,8 @@ func (s *Solver) respond(amps float64, out []float64) {
 		was[i] = c.w
 		c.w += float64(float64(amps*s.rhs[k]) * c.inv)
 	}
-	s.back(s.sym.liveRuns, out)
-	s.back(s.sym.fixedRuns, out)
+	s.back(s.form.liveRuns, out)
+	s.back(s.form.fixedRuns, out)
 	out[Ground] = 0
 	for i, k := range s.path {
 		s.cols[k].w = was[i]
@@ -203,16 +203,16 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 		wasHot, s.hot[hot] = s.hot[hot], norton{}
 	}
 	s.orig[slot] = rest
-	s.touch(slot)
+	s.touch(slot, newAll)
 	s.reeliminate()
-	s.back(s.sym.liveRuns, out)
-	s.back(s.sym.fixedRuns, out)
+	s.back(s.form.liveRuns, out)
+	s.back(s.form.fixedRuns, out)
 	out[Ground] = 0
 	s.orig[slot] = was
 	if hot >= 0 {
 		s.hot[hot] = wasHot
 	}
-	s.touch(slot)
+	s.touch(slot, newAll)
 	s.reeliminate()
 	return true
 }
