@@ -26,10 +26,12 @@ func TestGuideExampleWorks(t *testing.T) {
 	for _, f := range scenarios.Prove(h) {
 		assert.Equal(t, scenarios.Holds, f.Grade, f.Text)
 	}
-	h, err = scenarios.Load(os.DirFS("guide"), "module.yaml")
-	require.NoError(t, err)
-	for _, f := range scenarios.Prove(h) {
-		assert.Equal(t, scenarios.Holds, f.Grade, f.Text)
+	for _, name := range []string{"module.yaml", "bus.yaml"} {
+		h, err = scenarios.Load(os.DirFS("guide"), name)
+		require.NoError(t, err)
+		for _, f := range scenarios.Prove(h) {
+			assert.Equal(t, scenarios.Holds, f.Grade, "%s: %s", name, f.Text)
+		}
 	}
 	ex, err := scenarios.LoadExercise(os.DirFS("guide"), "first-exercise.yaml")
 	require.NoError(t, err)

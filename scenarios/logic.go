@@ -31,7 +31,10 @@ func logicKeys() []key {
 	volts := func(name, doc, show string) key { return key{name, over(device.Volt, 100), false, doc, show} }
 	ohms := func(name, doc string) key { return key{name, quantity(device.Ohm, 1, 1e7), false, doc, "4.7 kohm"} }
 	input := record(
-		terminal("The terminal that it looks at. Several inputs may share one; one of them has the pull then."),
+		key{"terminal", name(terminalRule()), false, "The terminal that it looks at, unless it comes over the bus. Several inputs may share one; one of them has the pull then.", "3"},
+		key{"over", choice("bus"), false, "bus for an input that another module on the same bus sends under this name; it has no terminal and no voltages.", ""},
+		key{"lost", choice(string(device.LostOff), string(device.LostOn), string(device.LostKeep)), false,
+			"What an input over the bus is while its sender is not heard: off, on, or as it was last (keep); off if left out.", "on"},
 		volts("above", "It is on above this voltage over the module's ground.", "6 V"),
 		volts("below", "It is on below this voltage. With above it is on between the two.", "3 V"),
 		key{"hysteresis", over(device.Volt, 50), false, "How far back the voltage must go before it is off again (0.5 V, or half the threshold if that is less).", "1 V"},
@@ -59,18 +62,46 @@ func logicKeys() []key {
 		key{"toggle", yes(), false, "It changes over each time that what it follows comes on.", "yes"},
 	)
 	row := record(
-		key{"when", table("", signalRule(), choice("on", "off", "out", "fine", "tripped"), maxSignals), true,
-			"What must all be so: an input or timer on or off, an output's lamp out or fine, an output tripped.", "{reverse: on, door: off}"},
+		key{"when", table("", signalRule(), choice("on", "off", "lost", "heard", "out", "fine", "tripped"), maxSignals), true,
+			"What must all be so: an input or timer on or off, an input over the bus lost or heard, an output's lamp out or fine, an output tripped.", "{reverse: on, door: off}"},
 		key{"then", table("", signalRule(), name(driveRule()), maxSignals), true, "What the outputs do: on, off, flash 1.5 Hz, or pulse 60 % at 200 Hz.", "{lamp: on, alarm: flash 1.5 Hz}"},
+	)
+	bus := record(
+		key{"high", name(terminalRule()), true, "The terminal of the bus wire that goes up.", "4"},
+		key{"low", name(terminalRule()), true, "The terminal of the bus wire that goes down.", "5"},
+		key{"termination", quantity(device.Ohm, 1, 1e4), false, "Terminating resistor in the module: 120 ohm in the two at the ends of the bus, none elsewhere.", "120 ohm"},
+		key{"number", whole(1, 99), false, "Number of its bus, for harnesses with more than one (1 if left out).", "2"},
+		key{"traffic", quantity(device.Percent, 0, 45), false, "Share of the time for which it holds the bus dominant (" + showQuantity(usualTraffic, device.Percent) + " if left out).", "5 %"},
+		key{"sends", list(name(signalRule()), 1, maxSignals), false, "Inputs and timers that it sends, for others to have over the bus.", "[lights]"},
 	)
 	return []key{
 		{"supply", name(terminalRule()), true, "Its supply terminal.", "15"},
 		{"ground", name(terminalRule()), true, "Its ground terminal.", "31"},
 		{"inputs", table("input", signalRule(), input, maxSignals), false, "Voltages that it looks at, by name.", ""},
 		{"outputs", table("output", signalRule(), output, maxSignals), true, "What it switches, by name.", ""},
+		{"bus", bus, false, "Its place on a two-wire bus, for a module that is on one.", ""},
 		{"timers", table("timer", signalRule(), timer, maxSignals), false, "Signals made from others: delayed, kept, or changing over.", ""},
 		{"conditions", list(row, 1, maxRows), true, "What the outputs do when. Of rows that hold at once the last decides; an output of which none speaks is off.", ""},
 	}
+}
+
+// usualTraffic is the share of the time in percent for which a module holds its bus dominant that says nothing of it, as for a bus node.
+const usualTraffic = 10.0
+
+// bus reads a module's place on its bus, nil if it has none.
+func (b *builder) bus(v val) *device.LogicBus {
+	if !v.ok() {
+		return nil
+	}
+	bus := &device.LogicBus{High: b.words(v, "high"), Low: b.words(v, "low"), Ohms: b.amount(v, "termination", device.Ohm, 0),
+		Traffic: b.amount(v, "traffic", device.Percent, usualTraffic) / 100, Number: 1}
+	if n := b.get(v, "number"); n.ok() {
+		bus.Number, _ = strconv.ParseFloat(scalarText(n), 64)
+	}
+	for _, it := range b.items(b.get(v, "sends")) {
+		bus.Sends = append(bus.Sends, scalarText(it))
+	}
+	return bus
 }
 
 // logic reads the table of conditions of a component and records what is wrong with it, each flaw at its place.
@@ -82,8 +113,10 @@ func (b *builder) logic(v val, id string) *device.Logic {
 			PullUp: b.amount(e.value, "pull-up", device.Ohm, 0), PullDown: b.amount(e.value, "pull-down", device.Ohm, 0),
 			Above: b.amount(e.value, "above", device.Volt, 0), Below: b.amount(e.value, "below", device.Volt, 0),
 			Hysteresis: b.amount(e.value, "hysteresis", device.Volt, 0),
+			OverBus:    b.words(e.value, "over") == "bus", Lost: device.Lost(b.words(e.value, "lost")),
 		})
 	}
+	l.Bus = b.bus(b.get(v, "bus"))
 	for _, e := range b.entries(b.get(v, "outputs")) {
 		l.Outputs = append(l.Outputs, device.LogicOutput{
 			Name: e.key.node.Value, Terminal: b.words(e.value, "terminal"), Side: device.Side(b.words(e.value, "switch")),

@@ -7,13 +7,16 @@ import (
 	"faultloom/sim/circuit"
 )
 
-// Introduce makes those devices of one circuit known to each other that must be: the nodes of each bus. It is called each time the circuit
+// Introduce makes those devices of one circuit known to each other that must be: the nodes of each bus, and the modules on it. It is called each time the circuit
 // has been built.
 func Introduce(all []Device) {
 	var groups [][]*Node
 	for _, d := range all {
-		n, ok := d.(*Node)
-		if !ok {
+		n, _ := d.(*Node)
+		if m, ok := d.(*Module); ok {
+			n = m.node
+		}
+		if n == nil {
 			continue
 		}
 		i := slices.IndexFunc(groups, func(g []*Node) bool { return g[0].group == n.group })
@@ -25,6 +28,11 @@ func Introduce(all []Device) {
 	}
 	for _, g := range groups {
 		newBus(g)
+		for _, n := range g {
+			if n.owner != nil {
+				n.owner.meet(g)
+			}
+		}
 	}
 }
 

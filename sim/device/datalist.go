@@ -5,7 +5,7 @@ import "faultloom/sim/circuit"
 // DataRow is one line of a control unit's data list: what the unit itself believes.
 type DataRow struct {
 	Name  string  // of the input, timer or output; "supply" for its own
-	State string  // "on", "off", "pulsed", "lamp out", "overload"; "" where there is none
+	State string  // "on", "off", "pulsed", "lamp out", "overload", "not heard, taken as off"; "" where there is none
 	Value float64 // in Unit
 	Unit  Dim     // Volt, Ampere or None
 }
@@ -18,9 +18,10 @@ type DataLister interface {
 	DataList(s *circuit.Solver) ([]DataRow, bool)
 }
 
-// States of a DataRow.
+// States of a DataRow. What comes over the bus and is not heard is what the unit takes it for then.
 const (
 	dataOn, dataOff, dataPulsed = "on", "off", "pulsed"
+	dataLost                    = "not heard, taken as "
 	dataLampOut, dataOverload   = "lamp out", "overload"
 )
 
@@ -39,6 +40,14 @@ func (m *Module) DataList(s *circuit.Solver) ([]DataRow, bool) {
 	}
 	rows := []DataRow{{Name: "supply", Value: m.above(s, m.supply), Unit: Volt}}
 	for i, in := range m.logic.Inputs {
+		if in.OverBus {
+			state := onOff(m.x.signal[i])
+			if m.x.lost[i] {
+				state = dataLost + state
+			}
+			rows = append(rows, DataRow{Name: in.Name, State: state})
+			continue
+		}
 		rows = append(rows, DataRow{Name: in.Name, State: onOff(m.x.signal[i]), Value: m.above(s, m.input[i]), Unit: Volt})
 	}
 	for i, t := range m.logic.Timers {

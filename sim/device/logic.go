@@ -14,13 +14,36 @@ type Logic struct {
 	Outputs []LogicOutput `json:"outputs"`
 	Timers  []LogicTimer  `json:"timers,omitempty"`
 	Rows    []LogicRow    `json:"rows,omitempty"`
+	Bus     *LogicBus     `json:"bus,omitempty"` // nil for a module that is on none
 }
 
-// LogicInput is a voltage that the module compares. It is on above one threshold, below one, or between two. Several may look at one
+// LogicBus is the module's place on a two-wire bus.
+type LogicBus struct {
+	High    string   `json:"high"` // terminal
+	Low     string   `json:"low"`  // terminal
+	Ohms    float64  `json:"ohms,omitempty"`
+	Traffic float64  `json:"traffic"` // share of the time, 0 to 1, for which it holds the bus dominant
+	Number  float64  `json:"number"`  // of its bus, for harnesses with more than one
+	Sends   []string `json:"sends,omitempty"`
+}
+
+// Lost says what an input is that comes over the bus while it is not heard.
+type Lost string
+
+// What a lost input is taken for.
+const (
+	LostOff  Lost = "off"
+	LostOn   Lost = "on"
+	LostKeep Lost = "keep" // as it was heard last
+)
+
+// LogicInput is a voltage that the module compares, or with OverBus a signal of that name which another module on its bus sends. It is on above one threshold, below one, or between two. Several may look at one
 // terminal, as for a switch that joins one of several resistors to ground; one of them has the pull then.
 type LogicInput struct {
 	Name     string `json:"name"`
-	Terminal string `json:"terminal"`
+	Terminal string `json:"terminal,omitempty"`
+	OverBus  bool   `json:"overBus,omitempty"`
+	Lost     Lost   `json:"lost,omitempty"` // LostOff if empty
 	// PullUp and PullDown are ohms to the supply (or to the output named PullTo) and to ground, 0 for none.
 	PullUp   float64 `json:"pullUp,omitempty"`
 	PullDown float64 `json:"pullDown,omitempty"`
@@ -80,7 +103,8 @@ type LogicRow struct {
 	Then []LogicDrive `json:"then"`
 }
 
-// LogicTerm is a condition: an input or timer is "on" or "off", an output's lamp is "out" or "fine", or the output is "tripped".
+// LogicTerm is a condition: an input or timer is "on" or "off", an input that comes over the bus is "lost" or "heard", an output's lamp is
+// "out" or "fine", or the output is "tripped".
 type LogicTerm struct {
 	Name  string `json:"name"`
 	State string `json:"state"`
@@ -101,7 +125,7 @@ type Flaw struct {
 	Text string
 }
 
-// Terminals returns the terminals of a module in the order of its description: supply, ground, inputs, outputs. The caller owns the
+// Terminals returns the terminals of a module in the order of its description: supply, ground, inputs, outputs, bus. The caller owns the
 // slice.
 func (l *Logic) Terminals() []string {
 	out := []string{l.Supply, l.Ground}
@@ -116,6 +140,10 @@ func (l *Logic) Terminals() []string {
 	for _, o := range l.Outputs {
 		add(o.Terminal)
 	}
+	if l.Bus != nil {
+		add(l.Bus.High)
+		add(l.Bus.Low)
+	}
 	return out
 }
 
@@ -128,6 +156,7 @@ func (l *Logic) Flaws() []Flaw {
 	c.inputs()
 	c.outputs()
 	c.timers()
+	c.bus()
 	c.rows()
 	return c.flaws
 }
@@ -167,6 +196,16 @@ func (c *logicCheck) inputs() {
 	for _, in := range c.l.Inputs {
 		c.name("input", in.Name, "inputs")
 		path := func(key ...string) []string { return append([]string{"inputs", in.Name}, key...) }
+		if in.OverBus {
+			c.overBus(in)
+			continue
+		}
+		if in.Terminal == "" {
+			c.say("needs a terminal, or over: bus")(path()...)
+		}
+		if in.Lost != "" {
+			c.say("only what comes over the bus can be lost")(path("lost")...)
+		}
 		c.numbers(path(), in.PullUp, in.PullDown, in.Above, in.Below, in.Hysteresis)
 		if in.Terminal == c.l.Supply || in.Terminal == c.l.Ground {
 			c.say("terminal %s is the supply or the ground", in.Terminal)(path("terminal")...)
@@ -201,7 +240,9 @@ func (c *logicCheck) inputs() {
 func (c *logicCheck) outputs() {
 	taken := map[string]string{c.l.Supply: "the supply", c.l.Ground: "the ground"}
 	for _, in := range c.l.Inputs {
-		taken[in.Terminal] = "input " + in.Name
+		if !in.OverBus {
+			taken[in.Terminal] = "input " + in.Name
+		}
 	}
 	for _, o := range c.l.Outputs {
 		c.name("output", o.Name, "outputs")
@@ -246,6 +287,10 @@ func (c *logicCheck) rows() {
 			switch sort, on := c.signals[t.Name], t.State == "on" || t.State == "off"; {
 			case sort == "":
 				c.say("there is no input, timer or output %q", t.Name)(at...)
+			case t.State == "lost" || t.State == "heard":
+				if !c.comesOverBus(t.Name) {
+					c.say("%q does not come over the bus, so it cannot be %s", t.Name, t.State)(at...)
+				}
 			case sort == "output" && on:
 				c.say("%q is an output, which can be out, fine or tripped (got %s)", t.Name, t.State)(at...)
 			case sort != "output" && !on:

@@ -25,6 +25,7 @@ type Module struct {
 	mode    Mode
 	outputs []moduleOutput
 
+	terminals      []string
 	supply, ground int   // places in pins
 	input, output  []int // places in pins of each input's and output's terminal
 
@@ -35,6 +36,8 @@ type Module struct {
 	sources            []moduleSource // what each term of a row and each timer looks at
 	terms              [][]moduleTerm
 	then               [][]moduleDrive
+	node               *Node          // its bus transceiver, nil if it is on no bus
+	senders            []moduleSender // by input: whom it comes from over the bus
 	spoilt
 }
 
@@ -61,6 +64,7 @@ const (
 	watchSignal logicWatch = iota
 	watchLamp
 	watchTrip
+	watchLost
 )
 
 // moduleDrive is a drive with the place of its output.
@@ -74,6 +78,7 @@ type moduleState struct {
 	alive   bool
 	react   float64   // seconds for which it has wanted to change something
 	signal  []bool    // inputs, then timers
+	lost    []bool    // by input: it comes over the bus and is not heard
 	was     []bool    // by timer: what it looks at, when it looked last
 	waited  []float64 // by timer
 	on      []bool    // by output: it conducts
@@ -137,6 +142,9 @@ func moduleFamily() family {
 func logicDefects(l *Logic) []Defect {
 	var all []Defect
 	for _, in := range l.Inputs {
+		if in.OverBus {
+			continue
+		}
 		all = append(all, Defect{Name: blindInput + in.Name, Doc: "input " + in.Name + " of the module dead: never on", Likelihood: 0.2})
 	}
 	for _, o := range l.Outputs {
@@ -145,7 +153,7 @@ func logicDefects(l *Logic) []Defect {
 			all = append(all, Defect{Name: stuckOutput + o.Name, Doc: "output " + o.Name + " of the module always on", Likelihood: 0.3})
 		}
 	}
-	return all
+	return append(all, busDefects(l)...)
 }
 
 // filled returns l with what may be left out: a copy, so that the caller's stays as it is.
@@ -158,6 +166,9 @@ func (l *Logic) filled() Logic {
 		}
 	}
 	for i := range out.Inputs {
+		if out.Inputs[i].OverBus {
+			continue
+		}
 		or(&out.Inputs[i].Hysteresis, min(InputHysteresis, 0.5*max(out.Inputs[i].Above, out.Inputs[i].Below)))
 	}
 	for i := range out.Outputs {
@@ -192,7 +203,7 @@ func newModule(s Spec) *Module {
 	l := s.Logic.filled()
 	inputs, timers, outputs := len(l.Inputs), len(l.Timers), len(l.Outputs)
 	m := &Module{
-		logic: l, alive: s.Values["alive"], amps: s.Values["amps"], rated: s.Values["volts"],
+		logic: l, terminals: s.Terminals, alive: s.Values["alive"], amps: s.Values["amps"], rated: s.Values["volts"],
 		outputs: make([]moduleOutput, outputs), drives: make([]LogicDrive, outputs), waves: make([]wave, outputs),
 		x: newModuleState(inputs, timers, outputs), y: newModuleState(inputs, timers, outputs),
 	}
@@ -225,6 +236,8 @@ func newModule(s Spec) *Module {
 				terms = append(terms, moduleTerm{watchSignal, signal[t.Name], t.State == "on"})
 			case "tripped":
 				terms = append(terms, moduleTerm{watchTrip, output[t.Name], true})
+			case "lost", "heard":
+				terms = append(terms, moduleTerm{watchLost, signal[t.Name], t.State == "lost"})
 			default:
 				terms = append(terms, moduleTerm{watchLamp, output[t.Name], t.State == "out"})
 			}
@@ -236,12 +249,14 @@ func newModule(s Spec) *Module {
 		}
 		m.then = append(m.then, then)
 	}
+	m.node = moduleNode(&m.logic, m)
+	m.senders = make([]moduleSender, inputs)
 	return m
 }
 
 func newModuleState(inputs, timers, outputs int) moduleState {
 	return moduleState{
-		signal: make([]bool, inputs+timers), was: make([]bool, timers), waited: make([]float64, timers),
+		signal: make([]bool, inputs+timers), lost: make([]bool, inputs), was: make([]bool, timers), waited: make([]float64, timers),
 		on: make([]bool, outputs), lit: make([]bool, outputs), out: make([]bool, outputs), tripped: make([]bool, outputs),
 		held: make([]float64, outputs), flashed: make([]float64, outputs), emf: make([]float64, outputs),
 		tried: make([]float64, outputs), found: make([]float64, outputs),
@@ -254,7 +269,14 @@ func (m *Module) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	supply, ground := pins[m.supply], pins[m.ground]
 	m.own = n.Add(name+" own current", supply, ground, circuit.Resistor{Ohms: m.rated / m.amps})
 	m.draw = n.Add(name+" current for references", supply, ground, circuit.Injection{})
+	if m.node != nil {
+		at := func(terminal string) circuit.Node { return pins[slices.Index(m.terminals, terminal)] }
+		m.node.Build(n, name+" bus", []circuit.Node{supply, ground, at(m.logic.Bus.High), at(m.logic.Bus.Low)})
+	}
 	for i, in := range m.logic.Inputs {
+		if in.OverBus {
+			continue
+		}
 		pin := pins[m.input[i]]
 		if in.PullUp > 0 {
 			to := supply
@@ -286,6 +308,10 @@ func (m *Module) Stamp(s *circuit.Solver, mode Mode) {
 	m.mode = mode
 	s.SetAmps(m.draw, m.drawn)
 	s.SetOhms(m.own, m.rated/m.ownAmps())
+	if m.node != nil {
+		m.transceive()
+		m.node.Stamp(s, mode)
+	}
 	for i := range m.outputs {
 		o := &m.outputs[i]
 		if !m.x.on[i] {
@@ -333,13 +359,16 @@ func (m *Module) On(output string) bool {
 func (m *Module) State() []float64 {
 	x := &m.x
 	all := []float64{flag(x.alive), x.react, m.drawn}
-	for _, flags := range [...][]bool{x.signal, x.was, x.on, x.lit, x.out, x.tripped} {
+	for _, flags := range [...][]bool{x.signal, x.lost, x.was, x.on, x.lit, x.out, x.tripped} {
 		for _, f := range flags {
 			all = append(all, flag(f))
 		}
 	}
 	for _, numbers := range [...][]float64{x.waited, x.held, x.flashed, x.emf, x.tried, x.found} {
 		all = append(all, numbers...)
+	}
+	if m.node != nil {
+		all = append(all, m.node.State()...)
 	}
 	return all
 }
@@ -349,7 +378,7 @@ func (m *Module) SetState(state []float64) {
 	x := &m.x
 	x.alive, x.react, m.drawn = state[0] != 0, state[1], state[2]
 	state = state[3:]
-	for _, flags := range [...][]bool{x.signal, x.was, x.on, x.lit, x.out, x.tripped} {
+	for _, flags := range [...][]bool{x.signal, x.lost, x.was, x.on, x.lit, x.out, x.tripped} {
 		for i := range flags {
 			flags[i] = state[i] != 0
 		}
@@ -358,6 +387,9 @@ func (m *Module) SetState(state []float64) {
 	for _, numbers := range [...][]float64{x.waited, x.held, x.flashed, x.emf, x.tried, x.found} {
 		copy(numbers, state)
 		state = state[len(numbers):]
+	}
+	if m.node != nil {
+		m.node.SetState(state)
 	}
 	m.decide(x)
 }

@@ -25,6 +25,10 @@ func (m *Module) sense(y *moduleState, s *circuit.Solver) {
 	}
 	y.alive = supply >= threshold && m.name != "dead"
 	for i, in := range m.logic.Inputs {
+		if in.OverBus {
+			m.receive(y, s, i)
+			continue
+		}
 		v, on := m.above(s, m.input[i]), y.signal[i]
 		low, high := in.Above, in.Below
 		if on {
@@ -96,6 +100,8 @@ func (m *Module) decide(y *moduleState) {
 				holds = holds && y.out[t.at] == t.want
 			case watchTrip:
 				holds = holds && y.tripped[t.at] == t.want
+			case watchLost:
+				holds = holds && y.lost[t.at] == t.want
 			}
 		}
 		if !holds {
@@ -146,6 +152,7 @@ func (m *Module) next(s *circuit.Solver) bool {
 func (x *moduleState) copy(from *moduleState) {
 	x.alive, x.react = from.alive, from.react
 	copy(x.signal, from.signal)
+	copy(x.lost, from.lost)
 	copy(x.was, from.was)
 	copy(x.waited, from.waited)
 	copy(x.on, from.on)
@@ -161,7 +168,7 @@ func (x *moduleState) copy(from *moduleState) {
 
 // same compares what is decided at once; the times and forces follow.
 func (x *moduleState) same(y *moduleState) bool {
-	return x.alive == y.alive && equal(x.signal, y.signal) && equal(x.was, y.was) && equal(x.on, y.on) && equal(x.lit, y.lit) &&
+	return x.alive == y.alive && equal(x.signal, y.signal) && equal(x.lost, y.lost) && equal(x.was, y.was) && equal(x.on, y.on) && equal(x.lit, y.lit) &&
 		equal(x.out, y.out) && equal(x.tripped, y.tripped)
 }
 
@@ -237,6 +244,9 @@ func (m *Module) Settle(s *circuit.Solver) bool {
 		return changed // a mean is no discrete state
 	}
 	found := m.seek(s) > pulseGrain
+	if m.node != nil && m.node.follow(s) > busGrain {
+		found = true
+	}
 	return m.supplies(s) > drawGrain || found || changed
 }
 
@@ -311,7 +321,7 @@ func (m *Module) Step(s *circuit.Solver) float64 {
 	if m.next(s) {
 		step = min(step, reactTime-m.x.react)
 	}
-	if math.Abs(m.given(s)-m.drawn) > drawRest {
+	if math.Abs(m.given(s)-m.drawn) > drawRest || m.node != nil && m.node.strays(s) {
 		step = min(step, pulseStep)
 	}
 	for i := range m.outputs {
@@ -343,6 +353,9 @@ func (m *Module) Advance(s *circuit.Solver, dt float64) []Happening {
 	m.runTimers(dt)
 	m.runOutputs(s, dt)
 	m.supplies(s)
+	if m.node != nil {
+		m.node.follow(s)
+	}
 	m.decide(&m.x)
 	m.pulsing(s)
 	return nil

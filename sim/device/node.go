@@ -40,7 +40,8 @@ type Node struct {
 	most  float64
 	mode  Mode
 	bus   *bus
-	at    int // place on the bus
+	at    int     // place on the bus
+	owner *Module // of which it is the transceiver, nil for a node of its own
 	spoilt
 }
 
@@ -99,14 +100,22 @@ func nodeFamily() family {
 		},
 		make: func(s Spec) Device {
 			v := s.Values
-			n := &Node{terminates: math.Inf(1), share: v["traffic"] / 100, alive: v["alive"], rated: v["volts"], draws: v["amps"], group: v["bus"],
-				high: referenceLaw{volts: busVolts, ohms: busOhms, limit: math.Inf(1)}, low: referenceLaw{ohms: busOhms, limit: math.Inf(1)}}
-			if v["termination"] > 0 {
-				n.terminates = v["termination"]
-			}
+			n := newNode(v["termination"], v["traffic"]/100, v["bus"])
+			n.alive, n.rated, n.draws = v["alive"], v["volts"], v["amps"]
 			return n
 		},
 	}
+}
+
+// newNode makes a transceiver with a termination in ohms (0 for none) that holds its bus dominant for a share of the time. It has no current
+// of its own yet.
+func newNode(termination, share, group float64) *Node {
+	n := &Node{terminates: math.Inf(1), share: share, group: group, rated: 1,
+		high: referenceLaw{volts: busVolts, ohms: busOhms, limit: math.Inf(1)}, low: referenceLaw{ohms: busOhms, limit: math.Inf(1)}}
+	if termination > 0 {
+		n.terminates = termination
+	}
+	return n
 }
 
 // Build implements Device. Until Introduce the node is alone on its bus.
@@ -184,15 +193,20 @@ func (n *Node) Settle(s *circuit.Solver) bool {
 
 // Step implements Device.
 func (n *Node) Step(s *circuit.Solver) float64 {
-	n.bus.look(s)
-	f := &n.bus.found[n.at]
 	switch {
 	case n.wakes(s):
 		return reactTime
-	case max(math.Abs(f.mean[0]-n.amps[0]), math.Abs(f.mean[1]-n.amps[1])) > busGrain:
+	case n.strays(s):
 		return pulseStep
 	}
 	return math.Inf(1)
+}
+
+// strays reports whether the mean currents in the circuit are not those that the present solution asks for.
+func (n *Node) strays(s *circuit.Solver) bool {
+	n.bus.look(s)
+	f := &n.bus.found[n.at]
+	return max(math.Abs(f.mean[0]-n.amps[0]), math.Abs(f.mean[1]-n.amps[1])) > busGrain
 }
 
 // Due implements Device.

@@ -59,6 +59,7 @@ func (h *Harness) Validate() []error {
 	for _, c := range h.Controls {
 		v.control(c)
 	}
+	v.messages()
 	for i, l := range h.Check {
 		v.checkLine(i, l)
 	}
