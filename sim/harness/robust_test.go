@@ -187,6 +187,10 @@ func (b *robot) act() {
 		}
 	}
 	connector := b.h.Connectors[r.IntN(len(b.h.Connectors))].ID
+	if r.IntN(3) == 0 {
+		b.disturb()
+		return
+	}
 	switch n := r.IntN(12); {
 	case n < 4 && len(b.h.Controls) > 0:
 		c := b.h.Controls[r.IntN(len(b.h.Controls))]
@@ -336,7 +340,7 @@ func play(seed uint64, c *tally) {
 	if list := book.Catalogue(); len(list) > 0 {
 		var all []harness.Alteration
 		for range 1 + r.IntN(2) {
-			e := list[r.IntN(len(list))]
+			e := b.entry(list)
 			f := e.Fault
 			if e.Low > 0 && e.High > e.Low && r.IntN(2) == 0 {
 				f.Severity = min(e.High, e.Low*math.Exp(r.Float64()*math.Log(e.High/e.Low)))
@@ -441,7 +445,15 @@ func TestRandomHarnessesHold(t *testing.T) {
 	for _, k := range device.Kinds() {
 		assert.Positive(t, all.kinds[k.Name], "no %s among them", k.Name)
 	}
-	assert.Greater(t, len(all.faults), 15, "kinds of fault")
+	// Each kind that wires and joints can have, and of the defects of components a good part: there are some 150.
+	for _, k := range []fault.Kind{fault.Open, fault.HighResistance, fault.ShortToGround, fault.ShortToSupply, fault.ShortToWire, fault.BackedOut,
+		fault.Corroded, fault.Spread, fault.Leakage, fault.WrongRating, fault.Crossed, fault.AddedLoad, fault.Shaky, fault.OpensHot, fault.OpensCold, "stays-awake"} {
+		assert.Positive(t, all.faults[string(k)], "none: %s", k)
+	}
+	assert.Greater(t, len(all.faults), 60, "kinds of fault and defects")
+	for _, what := range disturbances {
+		assert.Positive(t, all.happened[what.name], "none: %s", what.name)
+	}
 	for _, what := range []string{harness.EffectChanged, "fuse-opened", "click-in", "click-out"} {
 		assert.Positive(t, all.happened[what], "none: %s", what)
 	}

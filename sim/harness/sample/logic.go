@@ -56,8 +56,15 @@ func (g *gamble) logic() *device.Logic {
 		l.Timers = append(l.Timers, t)
 		signals = append(signals, t.Name)
 	}
+	if r.IntN(2) == 0 {
+		signals = append(signals, g.onBus(l)...)
+	}
 	for range len(outputs) * (1 + r.IntN(2)) {
-		row := device.LogicRow{When: []device.LogicTerm{{Name: signals[r.IntN(len(signals))], State: []string{"on", "off"}[r.IntN(2)]}}}
+		term := device.LogicTerm{Name: signals[r.IntN(len(signals))], State: []string{"on", "off"}[r.IntN(2)]}
+		if last := l.Inputs[len(l.Inputs)-1]; last.OverBus && r.IntN(3) == 0 {
+			term = device.LogicTerm{Name: last.Name, State: []string{"lost", "heard"}[r.IntN(2)]}
+		}
+		row := device.LogicRow{When: []device.LogicTerm{term}}
 		drive := device.LogicDrive{Output: outputs[r.IntN(len(outputs))], Duty: pick(1, 1, 0.4), Hertz: pick(50, 200)}
 		if r.IntN(8) == 0 {
 			drive = device.LogicDrive{Output: drive.Output, Flash: pick(1, 1.5)}
@@ -66,4 +73,21 @@ func (g *gamble) logic() *device.Logic {
 		l.Rows = append(l.Rows, row)
 	}
 	return l
+}
+
+// onBus puts a module on a bus: it sends its first input under a name of its own, and has one that was sent before, if there is one. It returns
+// the signals that this adds.
+func (g *gamble) onBus(l *device.Logic) (more []string) {
+	r := g.r
+	l.Bus = &device.LogicBus{High: "bh", Low: "bl", Ohms: []float64{0, 120, 120}[r.IntN(3)], Traffic: 0.2 * r.Float64(), Number: float64(1 + r.IntN(2))}
+	own := device.LogicInput{Name: fmt.Sprintf("s%d", g.wires), Terminal: "sent", PullUp: 2200, Below: 3}
+	l.Inputs = append(l.Inputs, own)
+	l.Bus.Sends = []string{own.Name}
+	more = append(more, own.Name)
+	if sent := g.sent[l.Bus.Number]; len(sent) > 0 {
+		in := device.LogicInput{Name: sent[r.IntN(len(sent))], OverBus: true, Lost: []device.Lost{"", device.LostOn, device.LostKeep}[r.IntN(3)]}
+		l.Inputs = append(l.Inputs, in)
+		more = append(more, in.Name)
+	}
+	return more
 }

@@ -39,7 +39,7 @@ func Random(r *rand.Rand, components int) *harness.Harness {
 		g.part(i)
 	}
 	// A splice joins three wires at least: what is short of it gets some to other places.
-	for _, s := range append(append([]harness.Point{}, g.supply...), g.free...) {
+	for _, s := range append(append(append([]harness.Point{}, g.supply...), g.free...), g.bus...) {
 		for g.ends[s] < 3 {
 			g.join(s, g.elsewhere(s))
 		}
@@ -53,6 +53,8 @@ type gamble struct {
 	r            *rand.Rand
 	volts        float64
 	supply, free []harness.Point // splices
+	bus          []harness.Point // splices of the bus wires: that of high, that of low; none without a bus
+	sent         map[float64][]string
 	ends         map[harness.Point]int
 	inline       int
 	wires        int
@@ -91,6 +93,7 @@ func (g *gamble) lead(a, b harness.Point) {
 	sizes := device.MetricSizes()
 	bundle := fmt.Sprintf("bundle %d", g.r.IntN(3))
 	g.wire(fmt.Sprint(g.wires), a, b, g.around(2, 0.05, 30), sizes[g.r.IntN(len(sizes))], "RD", bundle)
+	g.h.Wires[len(g.h.Wires)-1].Flexing = g.r.IntN(5) == 0
 }
 
 // elsewhere returns a place other than p, not the battery. A splice is never led to ground bare, or the supply would burn.
@@ -135,10 +138,34 @@ func (g *gamble) part(i int) {
 		c := harness.Control{ID: control, Title: control}
 		for _, p := range spec.Positions {
 			c.Positions = append(c.Positions, p.Name)
+			switch g.r.IntN(8) {
+			case 0:
+				c.Hot = append(c.Hot, p.Name)
+			case 1:
+				c.Shakes = append(c.Shakes, p.Name)
+			}
 		}
 		g.h.Controls = append(g.h.Controls, c)
 	}
 	g.place(id, control, k, spec)
+	if spec.Logic != nil && spec.Logic.Bus != nil {
+		if g.sent == nil {
+			g.sent = map[float64][]string{}
+		}
+		g.sent[spec.Logic.Bus.Number] = append(g.sent[spec.Logic.Bus.Number], spec.Logic.Bus.Sends...)
+	}
+}
+
+// busWire is which bus wire a component's terminal is for: 0 high, 1 low, -1 for any other terminal.
+func busWire(spec device.Spec, terminal string) int {
+	high, low := "high", "low"
+	switch {
+	case spec.Logic != nil && spec.Logic.Bus != nil:
+		high, low = spec.Logic.Bus.High, spec.Logic.Bus.Low
+	case spec.Kind != "node":
+		return -1
+	}
+	return slices.Index([]string{high, low}, terminal)
 }
 
 // draw returns a component of any kind. Its Spec has no kind where luck gave values that do not go together.
@@ -148,10 +175,15 @@ func (g *gamble) draw() (device.Kind, device.Spec) {
 	spec := device.Spec{Kind: k.Name, Values: map[string]float64{}, Terminals: names(k.Name)}
 	for _, p := range k.Params {
 		switch {
+		case p.Key == "bus":
+			spec.Values[p.Key] = float64(1 + g.r.IntN(2))
 		case p.Key == "volts" && g.volts >= p.Min && g.volts <= p.Max && g.r.Float64() < 0.8:
 			spec.Values[p.Key] = g.volts
 		case p.Required:
 			spec.Values[p.Key] = g.around(max(10, p.Min), p.Min, p.Max)
+		case p.Default == 0 && g.r.Float64() < 0.4:
+			// Near nothing there is only nothing.
+			spec.Values[p.Key] = p.Min + (p.Max-p.Min)*g.r.Float64()
 		case g.r.Float64() < 0.4:
 			spec.Values[p.Key] = g.around(p.Default, p.Min, p.Max)
 		}
@@ -189,6 +221,11 @@ func (g *gamble) place(id, control string, k device.Kind, spec device.Spec) {
 		to := g.anywhere()
 		switch {
 		case wild:
+		case busWire(spec, spec.Terminals[n]) >= 0:
+			if g.bus == nil {
+				g.bus = g.splices("SB", 2)
+			}
+			to = g.bus[busWire(spec, spec.Terminals[n])]
 		case n == 0:
 			to = g.supply[g.r.IntN(len(g.supply))]
 		case n == last && mount != harness.Holder:
@@ -196,7 +233,7 @@ func (g *gamble) place(id, control string, k device.Kind, spec device.Spec) {
 		case n == last:
 			to = g.free[g.r.IntN(len(g.free))]
 		}
-		g.join(harness.CavityPoint("P"+id, string(rune('1'+n)), "a"), to)
+		g.join(harness.CavityPoint("P"+id, fmt.Sprint(n+1), "a"), to)
 	}
 }
 

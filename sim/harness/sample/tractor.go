@@ -2,6 +2,8 @@
 package sample
 
 import (
+	"fmt"
+
 	"faultloom/sim/device"
 	"faultloom/sim/harness"
 )
@@ -129,7 +131,7 @@ func (b *builder) switched(id, kind, control, in, out, rest, on string) {
 func (b *builder) connector(id string, mount harness.Mount, component string, terminals ...string) {
 	c := harness.Connector{ID: id, Title: id, Mount: mount, Component: component, Access: 20}
 	for i, t := range terminals {
-		c.Cavities = append(c.Cavities, harness.Cavity{Number: string(rune('1' + i)), Terminal: t})
+		c.Cavities = append(c.Cavities, harness.Cavity{Number: fmt.Sprint(i + 1), Terminal: t})
 	}
 	b.h.Connectors = append(b.h.Connectors, c)
 }
