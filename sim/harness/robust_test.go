@@ -445,12 +445,14 @@ func TestRandomHarnessesHold(t *testing.T) {
 	for _, k := range device.Kinds() {
 		assert.Positive(t, all.kinds[k.Name], "no %s among them", k.Name)
 	}
-	// Each kind that wires and joints can have, and of the defects of components a good part: there are some 150.
-	for _, k := range []fault.Kind{fault.Open, fault.HighResistance, fault.ShortToGround, fault.ShortToSupply, fault.ShortToWire, fault.BackedOut,
-		fault.Corroded, fault.Spread, fault.Leakage, fault.WrongRating, fault.Crossed, fault.AddedLoad, fault.Shaky, fault.OpensHot, fault.OpensCold, "stays-awake"} {
-		assert.Positive(t, all.faults[string(k)], "none: %s", k)
+	if n >= few { // enough for what is rare
+		// Each kind that wires and joints can have, and of the defects of components a good part: there are some 150.
+		for _, k := range []fault.Kind{fault.Open, fault.HighResistance, fault.ShortToGround, fault.ShortToSupply, fault.ShortToWire, fault.BackedOut,
+			fault.Corroded, fault.Spread, fault.Leakage, fault.WrongRating, fault.Crossed, fault.AddedLoad, fault.Shaky, fault.OpensHot, fault.OpensCold, "stays-awake"} {
+			assert.Positive(t, all.faults[string(k)], "none: %s", k)
+		}
+		assert.Greater(t, len(all.faults), 60, "kinds of fault and defects")
 	}
-	assert.Greater(t, len(all.faults), 60, "kinds of fault and defects")
 	for _, what := range disturbances {
 		assert.Positive(t, all.happened[what.name], "none: %s", what.name)
 	}
