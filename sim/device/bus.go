@@ -7,9 +7,10 @@ import (
 	"faultloom/sim/circuit"
 )
 
-// Introduce makes those devices of one circuit known to each other that must be: the nodes of each bus, and the modules on it. It is called each time the circuit
-// has been built.
+// Introduce makes those devices of one circuit known to each other that must be: the nodes of each bus, the modules on it, and what warms up
+// on the pulses of modules. It is called each time the circuit has been built.
 func Introduce(all []Device) {
+	newPulses(all)
 	var groups [][]*Node
 	for _, d := range all {
 		n, _ := d.(*Node)

@@ -24,6 +24,8 @@ type Heater struct {
 	watts  float64
 	tau    float64
 	heat   float64
+	sought float64 // heat in steady state on pulses, 0 without any
+	pulses onPulses
 	mode   Mode
 	spoilt
 }
@@ -99,22 +101,57 @@ func heaterFamily() family {
 // Build implements Device.
 func (h *Heater) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	h.pins = pair(pins)
+	h.pulses = onPulses{}
 	h.curve.built(n.Add(name, pins[0], pins[1], circuit.Curve{Law: open}))
 }
 
 // Stamp implements Device.
 func (h *Heater) Stamp(s *circuit.Solver, mode Mode) {
 	h.mode = mode
+	h.pulses.stale()
 	switch {
 	case h.name == "open":
 		h.curve.set(s, open, false)
 	case h.name != "":
 		h.curve.set(s, &h.moving, h.moving.become(1/h.severity))
+	case mode == Steady && h.sought > 0:
+		h.curve.set(s, &h.moving, h.moving.become(h.siemens(h.sought)))
 	case mode == Steady:
 		h.curve.set(s, &h.law, false)
 	default:
-		h.curve.set(s, &h.moving, h.moving.become(h.law.siemens*h.law.rise/(1+float64((h.law.rise-1)*h.heat))))
+		h.curve.set(s, &h.moving, h.moving.become(h.siemens(h.heat)))
 	}
+}
+
+// siemens is the conductance at a heat.
+func (h *Heater) siemens(heat float64) float64 {
+	return h.law.siemens * h.law.rise / (1 + float64((h.law.rise-1)*heat))
+}
+
+// joins and ends implement warmable.
+func (h *Heater) joins(p *pulses, at int) { h.pulses.joins(p, at) }
+func (h *Heater) ends() pair              { return h.pins }
+
+// volts is the voltage that warms the heater: on pulses more than the mean, see pulses.
+func (h *Heater) volts(s *circuit.Solver) float64 {
+	return effective(h.pins.volts(s), h.pulses.variance(s))
+}
+
+// heatSought is how near the heat on pulses is found in steady state.
+const heatSought = 1e-6
+
+// Settle implements Device: on pulses it seeks the heat, each time with the resistance of the last.
+func (h *Heater) Settle(s *circuit.Solver) bool {
+	was := h.sought
+	switch {
+	case h.mode != Steady:
+		return false
+	case h.name != "" || h.pulses.variance(s) == 0:
+		h.sought = 0
+	default:
+		h.sought, _ = h.law.heat(h.volts(s))
+	}
+	return math.Abs(h.sought-was) > heatSought
 }
 
 // share is the heating power over the rated one. The heat of a short is at the place of the short, where nobody feels it.
@@ -122,7 +159,12 @@ func (h *Heater) share(s *circuit.Solver) float64 {
 	if h.name == "shorted" {
 		return 0
 	}
-	return s.Power(h.curve.id) / h.watts
+	power := s.Power(h.curve.id)
+	if v := h.pulses.variance(s); v > 0 {
+		_, siemens := h.curve.now.At(h.pins.volts(s))
+		power += v * siemens
+	}
+	return power / h.watts
 }
 
 // heaterGrain is the change of heat that is worth a step while the resistance follows it: 2 to 3 % of the resistance.
@@ -147,7 +189,7 @@ func (h *Heater) Advance(s *circuit.Solver, dt float64) []Happening {
 // Rest implements Device.
 func (h *Heater) Rest(s *circuit.Solver) {
 	if h.name == "" {
-		h.heat, _ = h.law.heat(h.pins.volts(s))
+		h.heat, _ = h.law.heat(h.volts(s))
 		return
 	}
 	h.heat = h.share(s)
@@ -162,8 +204,8 @@ func (h *Heater) Effect(s *circuit.Solver) Effect {
 	return Effect{Sense: Heat, Level: level, Word: word(level, heatWords, heaterWarm, heaterHot)}
 }
 
-// State implements Device: the heat.
-func (h *Heater) State() []float64 { return []float64{h.heat} }
+// State implements Device: the heat, and the steady one on pulses or 0.
+func (h *Heater) State() []float64 { return []float64{h.heat, h.sought} }
 
 // SetState implements Device.
-func (h *Heater) SetState(x []float64) { h.heat = x[0] }
+func (h *Heater) SetState(x []float64) { h.heat, h.sought = x[0], x[1] }

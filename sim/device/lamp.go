@@ -6,7 +6,8 @@ import (
 	"faultloom/sim/circuit"
 )
 
-// Lamp is an incandescent lamp; see filament for its heat balance and lampLaw for its steady current.
+// Lamp is an incandescent lamp; see filament for its heat balance and lampLaw for its steady current. On pulses that are too fast for its
+// filament it is a plain resistance at the temperature that their heat makes, see pulses.
 type Lamp struct {
 	base
 	pins   pair
@@ -19,6 +20,8 @@ type Lamp struct {
 	warmth warmth
 	kelvin float64
 	broken bool
+	sought float64 // kelvin in steady state on pulses, 0 without any
+	pulses onPulses
 	mode   Mode
 	spoilt
 }
@@ -107,6 +110,7 @@ func (l *lampLaw) Seed() float64 { return l.volts }
 // Build implements Device.
 func (l *Lamp) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	l.pins = pair(pins)
+	l.pulses = onPulses{}
 	l.curve.built(n.Add(name, pins[0], pins[1], circuit.Curve{Law: open}))
 	l.holder = n.Add(name+" holder", pins[0], pins[1], circuit.Resistor{Ohms: math.Inf(1)})
 }
@@ -114,9 +118,12 @@ func (l *Lamp) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 // Stamp implements Device.
 func (l *Lamp) Stamp(s *circuit.Solver, mode Mode) {
 	l.mode = mode
+	l.pulses.stale()
 	switch {
 	case l.Broken():
 		l.curve.set(s, open, false)
+	case mode == Steady && l.sought > 0:
+		l.curve.set(s, &l.moving, l.moving.become(l.steady.siemens/ratio(l.sought)))
 	case mode == Steady:
 		l.curve.set(s, &l.steady, false)
 	default:
@@ -135,12 +142,33 @@ func (l *Lamp) Broken() bool { return l.broken || l.name == "filament-open" }
 // Kelvin returns the filament's temperature.
 func (l *Lamp) Kelvin() float64 { return l.kelvin }
 
-// share is the voltage across the filament over the rated one; none heats a broken one.
+// share is the voltage across the filament that heats it over the rated one; none heats a broken one.
 func (l *Lamp) share(s *circuit.Solver) float64 {
 	if l.Broken() {
 		return 0
 	}
-	return math.Abs(l.pins.volts(s)) / l.steady.volts
+	return effective(l.pins.volts(s), l.pulses.variance(s)) / l.steady.volts
+}
+
+// joins and ends implement warmable.
+func (l *Lamp) joins(p *pulses, at int) { l.pulses.joins(p, at) }
+func (l *Lamp) ends() pair              { return l.pins }
+
+// pulseKelvin is how near the temperature of a filament on pulses is found in steady state: a millionth of its light.
+const pulseKelvin = 1e-4
+
+// Settle implements Device: on pulses it seeks the temperature that their heat makes, each time with the resistance of the last.
+func (l *Lamp) Settle(s *circuit.Solver) bool {
+	was := l.sought
+	switch {
+	case l.mode != Steady:
+		return false
+	case l.Broken() || l.pulses.variance(s) == 0:
+		l.sought = 0
+	default:
+		l.sought = l.steady.f.temperature(l.share(s))
+	}
+	return math.Abs(l.sought-was) > pulseKelvin
 }
 
 // Due implements Device: a filament above its melting point breaks at once.
@@ -184,11 +212,11 @@ func (l *Lamp) Effect(s *circuit.Solver) Effect {
 	return e
 }
 
-// State implements Device: temperature in kelvin, broken.
-func (l *Lamp) State() []float64 { return []float64{l.kelvin, flag(l.broken)} }
+// State implements Device: temperature in kelvin, broken, the steady temperature on pulses or 0.
+func (l *Lamp) State() []float64 { return []float64{l.kelvin, flag(l.broken), l.sought} }
 
 // SetState implements Device.
-func (l *Lamp) SetState(x []float64) { l.kelvin, l.broken = x[0], x[1] != 0 }
+func (l *Lamp) SetState(x []float64) { l.kelvin, l.broken, l.sought = x[0], x[1] != 0, x[2] }
 
 // Spoil implements Defective.
 func (l *Lamp) Spoil(defect string, severity float64) error {

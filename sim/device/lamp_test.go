@@ -130,7 +130,7 @@ func TestLampMovingEndsInSteady(t *testing.T) {
 			steady, _ := lampOn(t, still, emf, ohms)
 			steady.settle()
 			for _, from := range []float64{0, 14} { // cold, and hot
-				l.SetState([]float64{device.FilamentAt(from / 12), 0})
+				l.SetState([]float64{device.FilamentAt(from / 12), 0, 0})
 				moving.march(2000, 50)
 				// warmthRest lets a filament rest half a kelvin off; it creeps on while time passes.
 				assert.InDelta(t, still.Kelvin(), l.Kelvin(), 0.5, "%g V through %g ohm: temperature", emf, ohms)
@@ -266,7 +266,7 @@ func BenchmarkLampAdvance(b *testing.B) {
 	r, _ := lampOn(b, l, 12, 0.1)
 	r.solve(device.Moving)
 	for b.Loop() {
-		l.SetState([]float64{1500, 0})
+		l.SetState([]float64{1500, 0, 0})
 		l.Advance(r.solver, 1e-3)
 	}
 }

@@ -11,8 +11,8 @@ import (
 // only what stays. Its outputs are resistances that limit their current (driverLaw) and give up after overloadTime at the limit.
 // Figures of its parts are common practice, no source, where the file does not give them.
 //
-// A pulsed output is the mean over its period, also while time passes: a meter on DC volts shows that mean, and the larger effective
-// value that warms a lamp is not modelled. Its edges are there for instruments that look closer (Waving). What a reference gives is drawn
+// A pulsed output is the mean over its period, also while time passes: a meter on DC volts shows that mean; what warms up on it gets the larger
+// effective value (pulses). Its edges are there for instruments that look closer (Waving). What a reference gives is drawn
 // from the module's supply.
 // A flashing output has no steady state, like a flasher at work.
 type Module struct {

@@ -14,6 +14,7 @@ type strand struct {
 	link   element // the one that is in now
 	steady meltLaw
 	moving ohmic
+	pulses onPulses
 	spoilt
 }
 
@@ -49,11 +50,13 @@ func (l *meltLaw) Limit(next, _ float64) float64 { return next }
 // Build implements Device.
 func (f *strand) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	f.pins = pair(pins)
+	f.pulses = onPulses{}
 	f.curve.built(n.Add(name, pins[0], pins[1], circuit.Curve{Law: open}))
 }
 
 // Stamp implements Device.
 func (f *strand) Stamp(s *circuit.Solver, mode Mode) {
+	f.pulses.stale()
 	switch {
 	case f.Blown():
 		f.curve.set(s, open, false)
@@ -74,12 +77,26 @@ func (f *strand) ohms() float64 {
 // Amps returns the current in amperes from terminal 1 to terminal 2 in the last solution.
 func (f *strand) Amps(s *circuit.Solver) float64 { return s.Current(f.curve.id) }
 
+// heats is the current in amperes that warms the element: on pulses more than the mean, see pulses.
+func (f *strand) heats(s *circuit.Solver) float64 {
+	v := f.pulses.variance(s)
+	if v == 0 {
+		return f.Amps(s)
+	}
+	_, siemens := f.curve.now.At(f.pins.volts(s))
+	return effective(f.Amps(s), v*siemens*siemens)
+}
+
+// joins and ends implement warmable.
+func (f *strand) joins(p *pulses, at int) { f.pulses.joins(p, at) }
+func (f *strand) ends() pair              { return f.pins }
+
 // Due implements Device: the time until the element melts.
 func (f *strand) Due(s *circuit.Solver) float64 {
 	if f.Blown() {
 		return math.Inf(1)
 	}
-	return f.link.due(f.Amps(s))
+	return f.link.due(f.heats(s))
 }
 
 // heatGrain is the change of a fuse's heat that is worth a step: a tenth of the way from cold to open is some 5 % of its
@@ -91,19 +108,19 @@ func (f *strand) Step(s *circuit.Solver) float64 {
 	if f.Blown() {
 		return math.Inf(1)
 	}
-	return f.link.step(f.Amps(s), heatGrain)
+	return f.link.step(f.heats(s), heatGrain)
 }
 
 // Advance implements Device.
 func (f *strand) Advance(s *circuit.Solver, dt float64) []Happening {
-	if f.link.advance(f.Amps(s), dt) {
+	if f.link.advance(f.heats(s), dt) {
 		return []Happening{{What: "fuse-opened"}}
 	}
 	return nil
 }
 
 // Rest implements Device. A fuse that would open has no rest and keeps its heat.
-func (f *strand) Rest(s *circuit.Solver) { f.link.rest(f.Amps(s)) }
+func (f *strand) Rest(s *circuit.Solver) { f.link.rest(f.heats(s)) }
 
 // State implements Device: rating, heat of both bodies, blown.
 func (f *strand) State() []float64 { return f.link.state() }

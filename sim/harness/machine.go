@@ -213,7 +213,7 @@ func (m *Machine) compile() error {
 		s.dev.Build(n, s.name, pins)
 		m.moving = append(m.moving, s.dev)
 	}
-	device.Introduce(m.devices)
+	device.Introduce(m.moving)
 	if !m.roomy() {
 		for i := range m.bridges {
 			b := &m.bridges[i]

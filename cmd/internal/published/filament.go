@@ -54,7 +54,7 @@ func filaments() (Group, error) {
 	amps := func() float64 { return -r.solver.Current(source) }
 	// at returns the resistance with the filament at a temperature.
 	at := func(kelvin float64) (float64, error) {
-		lamp.SetState([]float64{kelvin, 0})
+		lamp.SetState([]float64{kelvin, 0, 0})
 		if err := r.solve(device.Moving); err != nil {
 			return 0, err
 		}
@@ -137,7 +137,7 @@ func filaments() (Group, error) {
 			}
 			g.Rows = append(g.Rows, l.row("light's exponent, 90 to 110 %", "", light).near(want, 0.1, "3.3 is quoted for halogen lamps"))
 		case strings.HasPrefix(name, "inrush over steady"):
-			lamp.SetState([]float64{293.15, 0})
+			lamp.SetState([]float64{293.15, 0, 0})
 			r.solver.SetEMF(source, 12+0.08*55/12) // 12 V at the lamp when it burns
 			r.solver.SetOhms(source, 0.08)
 			if err := r.solve(device.Moving); err != nil {
