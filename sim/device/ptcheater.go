@@ -25,6 +25,7 @@ type PTCHeater struct {
 
 	cold    float64 // ohms
 	point   float64 // switch point in °C
+	steep   float64 // a in 1/K
 	watts   float64 // rated
 	give    float64 // G in watts a kelvin
 	tau     float64
@@ -34,7 +35,7 @@ type PTCHeater struct {
 }
 
 const (
-	// ptcSteep is a, in 1/K.
+	// ptcSteep is a of a heater, in 1/K.
 	ptcSteep = 0.15
 	// ptcAir is the temperature round it in °C.
 	ptcAir = 20.0
@@ -78,7 +79,7 @@ func ptcHeaterFamily() family {
 			v := s.Values
 			warm := v["volts"] * v["volts"] / v["power"]
 			rated := v["switch"] + log(v["inrush"]-1)/ptcSteep
-			return &PTCHeater{cold: warm / v["inrush"], point: v["switch"], watts: v["power"], give: v["power"] / (rated - ptcAir),
+			return &PTCHeater{cold: warm / v["inrush"], point: v["switch"], steep: ptcSteep, watts: v["power"], give: v["power"] / (rated - ptcAir),
 				tau: v["time"], t: ptcAir, rest: ptcAir}
 		},
 	}
@@ -106,7 +107,7 @@ func (h *PTCHeater) ohmsAt(t float64) float64 {
 	case "shorted":
 		return h.severity
 	}
-	return h.cold / h.left() * (1 + exp(ptcSteep*(t-h.point)))
+	return h.cold / h.left() * (1 + exp(h.steep*(t-h.point)))
 }
 
 // temperature is that of the present mode.
@@ -192,7 +193,7 @@ func (h *PTCHeater) rate(t, volts, ohms float64) float64 {
 
 // slope returns how fast that falls with the temperature, in 1/s, by a difference over a hundredth of what bends.
 func (h *PTCHeater) slope(t, volts, ohms float64) float64 {
-	const d = 0.01 / ptcSteep
+	d := 0.01 / h.steep
 	return (h.rate(t-d, volts, ohms) - h.rate(t+d, volts, ohms)) / (2 * d)
 }
 

@@ -20,7 +20,7 @@ type family struct {
 // families lists every kind in the order in which the guide shows them. It is never written to.
 func families() []family {
 	return []family{
-		batteryFamily(), fuseFamily(), largeFuseFamily(), fusibleLinkFamily(), breakerFamily(), resetBreakerFamily(),
+		batteryFamily(), fuseFamily(), largeFuseFamily(), fusibleLinkFamily(), breakerFamily(), resetBreakerFamily(), ptcFuseFamily(),
 		switchFamily(), buttonFamily(), relayFamily(), flasherFamily(),
 		lampFamily(), ledFamily(), hornFamily(), buzzerFamily(), heaterFamily(), ptcHeaterFamily(),
 		motorFamily(), wiperFamily(), solenoidFamily(), alternatorFamily(),

@@ -130,7 +130,7 @@ func twoPole(s device.Spec) draw.Symbol {
 		return draw.SymHeater
 	case "thermistor", "ntc":
 		return draw.SymNTC
-	case "ptc", "platinum":
+	case "ptc", "ptc-fuse", "platinum":
 		return draw.SymPTC
 	case "capacitor":
 		return draw.SymCapacitor
