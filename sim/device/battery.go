@@ -14,6 +14,10 @@ import (
 // capacity, in and out alike. The resistance is that of the full battery divided by 0.5 + 0.5·charge, so that an empty
 // battery has twice as much (common practice, no source).
 //
+// In the cold its acid is slow: with cold the resistance at -18 °C over that at 25 °C, it is cold^((25 °C - t)/43 K) times as much at t, from
+// -40 to 60 °C. A battery that has half of its cranking power left at -18 °C has twice the resistance there, for the most that it can give is
+// E²/(4·R); 40 to 65 % are what is taught (common practice, no source; the exponential is ours).
+//
 // While it is charged it resists more, the fuller the more: 1 + 60·charge⁶ times as much, which lets a battery of 10 milliohms take
 // some 3 A at 14.3 V when full, 9 A at 80 % and all that an alternator gives at half charge (the shape is ours, the
 // currents common practice, no source).
@@ -25,6 +29,7 @@ type Battery struct {
 	volts, ohms, coulombs float64 // nominal, full, capacity
 	charge                float64 // 0 to 1
 	filling               bool    // current flows in
+	cold, chilled         float64 // resistance at -18 °C over that at 25 °C, and by how much it is more in its surroundings
 	spoilt
 }
 
@@ -38,6 +43,9 @@ const (
 	cellsPer12V = 6
 	// fullResists is how much more a full battery resists being charged than being discharged, less 1.
 	fullResists = 60
+	// coldCelsius and mildCelsius are the temperatures that cold is about; outside of the bounds the rule is held.
+	coldCelsius, mildCelsius          = -18.0, 25.0
+	leastBatteryHeat, mostBatteryHeat = -40.0, 60.0
 	// trickle is the current in amperes below which neither way counts as flowing.
 	trickle = 1e-9
 	// openOhms is what is left of a battery whose inner link is broken: a film of acid (invented order of magnitude).
@@ -57,6 +65,7 @@ func batteryFamily() family {
 				{Key: "resistance", Doc: "inner resistance when full; 3 to 10 milliohms at 12 V, twice that at 24 V", Dim: Ohm,
 					Default: 0.01, Min: 1e-4, Max: 10},
 				{Key: "capacity", Doc: "capacity at the twenty-hour rate", Dim: AmpereHour, Default: 70, Min: 0.1, Max: 10000},
+				{Key: "cold", Doc: "inner resistance at -18 °C over that at 25 °C, by which it follows the vehicle's temperature; 1.5 to 2.5 are usual; 1 for one that does not", Default: 1, Min: 1, Max: 10, Extra: true},
 			},
 			Defects: []Defect{
 				{Name: "discharged", Doc: "battery run down", Dim: Percent, Low: 0, High: 60, Typical: 10, Likelihood: 2},
@@ -72,9 +81,15 @@ func batteryFamily() family {
 		},
 		make: func(s Spec) Device {
 			return &Battery{volts: s.Values["volts"], ohms: s.Values["resistance"],
-				coulombs: 3600 * s.Values["capacity"], charge: s.Values["charge"] / 100}
+				coulombs: 3600 * s.Values["capacity"], charge: s.Values["charge"] / 100, cold: max(1, s.Values["cold"]), chilled: 1}
 		},
 	}
+}
+
+// Surround implements Surrounded.
+func (b *Battery) Surround(celsius float64) {
+	t := min(mostBatteryHeat, max(leastBatteryHeat, celsius))
+	b.chilled = pow(b.cold, (mildCelsius-t)/(mildCelsius-coldCelsius))
 }
 
 // Build implements Device.
@@ -113,10 +128,10 @@ func (b *Battery) innerOhms() float64 {
 	case "open":
 		return openOhms
 	case "weak":
-		return b.severity
+		return b.severity * b.chilled
 	}
 	soc := b.soc()
-	ohms := b.ohms / (0.5 + float64(0.5*soc))
+	ohms := b.ohms * b.chilled / (0.5 + float64(0.5*soc))
 	if b.filling {
 		cube := soc * soc * soc
 		ohms *= 1 + float64(fullResists*cube*cube)
