@@ -203,6 +203,15 @@ func TestLargerFuseIsAHazard(t *testing.T) {
 	assert.Contains(t, r.Stage(grading.Safety).Items[0].Text, "larger fuse")
 }
 
+// What the meter sends a current with is named as what it is, here on a battery that is always live.
+func TestDiodeTestOnALiveCircuitIsNamed(t *testing.T) {
+	ex := exercise(t, broken)
+	ex.Functions = meter.Functions()
+	r := grade(t, ex, play(t, ex, []attempt.Action{attempt.Dial{Function: meter.Diode},
+		attempt.Lead{Tool: meter.Multimeter, End: 0, Point: "BAT.30"}, attempt.Lead{Tool: meter.Multimeter, End: 1, Point: "BAT.31"}}))
+	assert.Contains(t, r.Stage(grading.Safety).Items[0].Text, "The diode test was used on a live circuit")
+}
+
 func TestExerciseWithoutFault(t *testing.T) {
 	ex := exercise(t, broken)
 	ex.Faults = nil

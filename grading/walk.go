@@ -369,12 +369,25 @@ func (w *walk) fit(i int, act attempt.FitFuse) {
 	}
 }
 
+// sending says what was done with a function by which the meter sends a current of its own, "" for any other.
+func sending(f meter.Function) string {
+	switch f {
+	case meter.Ohms:
+		return "Ohms were measured"
+	case meter.Continuity:
+		return "Continuity was tested"
+	case meter.Diode:
+		return "The diode test was used"
+	}
+	return ""
+}
+
 // watch notes what is unsafe in what the instruments showed.
 func (w *walk) watch(i int, rec attempt.Record) {
 	d := rec.Observation.Displays[meter.Multimeter]
-	if (w.now.dial == meter.Ohms || w.now.dial == meter.Continuity || w.now.dial == meter.Diode) && slices.Contains(d.Words, meter.LiveWord) && w.fresh("live-ohms", i) {
+	if what := sending(w.now.dial); what != "" && slices.Contains(d.Words, meter.LiveWord) && w.fresh("live-ohms", i) {
 		w.hazards = append(w.hazards, hazard{i, "live-ohms",
-			"Ohms were measured on a live circuit: the reading means nothing and the meter may not survive it. Switch the supply off or pull the fuse first."})
+			what + " on a live circuit: the reading means nothing and the meter may not survive it. Switch the supply off or pull the fuse first."})
 	}
 	if slices.Contains(d.Words, meter.FuseWord) && w.fresh("meter-fuse", i) {
 		w.hazards = append(w.hazards, hazard{i, "meter-fuse",
