@@ -25,7 +25,7 @@
 //
 //	2⁻⁵³ · (16 + levels) · ΣE
 //
-// where levels is the depth of the elimination (Solver.Levels; 10 to 25 for harnesses, n for a chain of n) and ΣE the sum of the
+// where levels is the depth of the elimination (Solver.Levels; 7 to 20 for harnesses, half of n for a chain of n) and ΣE the sum of the
 // electromotive forces: fourteen digits of the supply. The bound does not depend on how far conductances lie apart, on how
 // large Norton currents are that cancel, or on how well a part is tied to ground; a node behind 1 TΩ is as exact as a battery
 // post. Resistances from Thevenin and entries of Transfer against Ground are right to 2⁻⁵³ · (16 + levels) of themselves. The

@@ -1,5 +1,7 @@
 package circuit
 
+import "math/bits"
+
 // norton is a conductance in siemens with a current source beside it that drives j amperes into the slot's own column.
 type norton struct{ c, j float64 }
 
@@ -34,6 +36,7 @@ func (s *Solver) touch(slot int32, what uint8) {
 			cost = allCost
 		}
 		s.dirty[k] = what
+		s.marks[k>>6] |= 1 << (k & 63)
 		if int(k) < sym.live {
 			s.fixedCost += cost
 		} else {
@@ -42,13 +45,31 @@ func (s *Solver) touch(slot int32, what uint8) {
 	}
 }
 
-// touchAll marks all columns.
-func (s *Solver) touchAll() {
-	for k := range s.dirty {
-		s.dirty[k] = newAll
+// marked returns which of the columns 64·i to 64·i+63 that lie in from <= k < to are dirty, as bits.
+func (s *Solver) marked(i, from, to int) uint64 { return s.marks[i] & within(i, from, to) }
+
+// within returns a word with the bits of the columns from <= k < to among 64·i to 64·i+63.
+func within(i, from, to int) uint64 {
+	word := ^uint64(0)
+	if low := from - i<<6; low > 0 {
+		word <<= low
 	}
-	s.fixedCost, s.liveCost = allCost*int32(s.sym.live), allCost*int32(s.sym.columns-s.sym.live)
+	if high := to - i<<6; high < 64 {
+		word &= 1<<high - 1
+	}
+	return word
 }
+
+// unmark makes the columns from <= k < to clean.
+func (s *Solver) unmark(from, to int) {
+	clear(s.dirty[from:to])
+	for i := from >> 6; i<<6 < to; i++ {
+		s.marks[i] &^= within(i, from, to)
+	}
+}
+
+// touchAll makes the next refresh see to it that all columns are eliminated anew.
+func (s *Solver) touchAll() { s.fixedCost = int32(s.sym.columns) + 1 }
 
 // refresh brings the columns that are not live up to date with the linear branches, and the base of the live ones.
 func (s *Solver) refresh() {
@@ -63,23 +84,25 @@ func (s *Solver) refresh() {
 		copy(s.acc, s.orig)
 		s.sweep(s.form.fixedRuns)
 		s.keepBase(sym.live, sym.columns)
-		s.restamp()
+		for h := range sym.hotSlots {
+			s.restamp(h)
+		}
 		s.all = true
 	} else {
-		s.mend(0, sym.live, s.orig, s.form.upPtr)
+		s.mendFixed()
 		s.rebase()
 	}
-	clear(s.dirty[:sym.live])
+	s.unmark(0, sym.live)
 	s.fixedCost = 0
 }
 
 // reeliminate brings all columns up to date with the slots that were touched, with the curves linearised as they were in the
 // last elimination.
 func (s *Solver) reeliminate() {
-	s.mend(0, s.sym.live, s.orig, s.form.upPtr)
+	s.mendFixed()
 	s.rebase()
-	s.mend(s.sym.live, s.sym.columns, s.work, s.form.upLive)
-	clear(s.dirty)
+	s.mendLive()
+	s.unmark(0, s.sym.columns)
 	s.fixedCost, s.liveCost = 0, 0
 }
 
@@ -87,20 +110,21 @@ func (s *Solver) reeliminate() {
 // are not live leave there.
 func (s *Solver) rebase() {
 	sym := s.sym
-	for k := sym.live; k < sym.columns; k++ {
-		if s.dirty[k] == upToDate {
-			continue
-		}
-		updates := s.form.updates[s.form.upPtr[k]:s.form.upLive[k]]
-		if s.dirty[k] == newAll {
-			s.fetch(k, s.orig, updates)
-			s.keepBase(k, k+1)
-		} else {
-			s.fetchSources(k, s.orig, updates)
-			s.keepBaseSources(k)
+	for i := sym.live >> 6; i < len(s.marks); i++ {
+		for word := s.marked(i, sym.live, sym.columns); word != 0; word &= word - 1 {
+			k := i<<6 + bits.TrailingZeros64(word)
+			if s.dirty[k] == newAll {
+				s.fetch(k, s.orig, s.form.updates.fromFixed(k))
+				s.keepBase(k, k+1)
+			} else {
+				s.fetchSources(k, s.orig, s.form.sources.fromFixed(k))
+				s.keepBaseSources(k)
+			}
+			for _, h := range sym.hotOf.at(k) {
+				s.restamp(int(h))
+			}
 		}
 	}
-	s.restamp()
 }
 
 // keepBase makes what stands in the slots of the columns from <= k < to their base.
@@ -123,23 +147,23 @@ func (s *Solver) keepBaseSources(k int) {
 	s.base[g].j, s.work[g].j = s.acc[g].j, s.acc[g].j
 }
 
-// restamp puts the curves and stores, as they were in the last elimination, into work.
-func (s *Solver) restamp() {
-	for h, slot := range s.sym.hotSlots {
-		s.work[slot] = norton{s.base[slot].c + s.hot[h].c, s.base[slot].j + s.hot[h].j}
-	}
+// restamp puts the curves and stores of a hot slot, as they were in the last elimination, into work.
+func (s *Solver) restamp(h int) {
+	slot := s.sym.hotSlots[h]
+	s.work[slot] = norton{s.base[slot].c + s.hot[h].c, s.base[slot].j + s.hot[h].j}
 }
 
 // stamp puts the present linearisations of the curves, and the stores, into work.
 func (s *Solver) stamp() {
 	sym := s.sym
 	for h, slot := range sym.hotSlots {
-		t := s.still[h]
-		for _, i := range sym.hotCurve.at(h) {
+		var t norton
+		if i := sym.hotOnly[h]; i >= 0 {
 			c := &s.crv[i]
 			c.stampG, c.stampJ = c.g, float64(c.g*c.x)-c.i
-			t.c += c.stampG
-			t.j += float64(c.sign * c.stampJ)
+			t = norton{c.stampG, c.sign * c.stampJ}
+		} else {
+			t = s.sumHot(h)
 		}
 		was := s.hot[h]
 		if t == was {
@@ -160,6 +184,18 @@ func (s *Solver) stamp() {
 	s.unstamped = false
 }
 
+// sumHot adds up a hot slot.
+func (s *Solver) sumHot(h int) norton {
+	t := s.still[h]
+	for _, i := range s.sym.hotCurve.at(h) {
+		c := &s.crv[i]
+		c.stampG, c.stampJ = c.g, float64(c.g*c.x)-c.i
+		t.c += c.stampG
+		t.j += float64(c.sign * c.stampJ)
+	}
+	return t
+}
+
 // linearSolve solves the live columns for the present linearisations and stores.
 func (s *Solver) linearSolve() {
 	sym := s.sym
@@ -172,25 +208,43 @@ func (s *Solver) linearSolve() {
 		copy(s.acc[sym.entries+sym.live:], s.work[sym.entries+sym.live:])
 		s.sweep(s.form.liveRuns)
 	} else if s.liveCost > 0 {
-		s.mend(sym.live, sym.columns, s.work, s.form.upLive)
+		s.mendLive()
 	}
-	clear(s.dirty[sym.live:])
+	s.unmark(sym.live, sym.columns)
 	s.all, s.liveCost = false, 0
 	s.back(s.form.liveRuns, s.volts)
 }
 
-// mend eliminates the columns from <= k < to that are dirty. src holds what their slots start from, and first the number of the
-// first update of each that is not yet in src.
-func (s *Solver) mend(from, to int, src []norton, first []int32) {
-	f := &s.form
-	for k := from; k < to; k++ {
-		switch s.dirty[k] {
-		case newAll:
-			s.fetch(k, src, f.updates[first[k]:f.upPtr[k+1]])
-			s.close(k)
-		case newSources:
-			s.fetchSources(k, src, f.updates[first[k]:f.upPtr[k+1]])
-			s.closeSources(k)
+// mendFixed eliminates the columns that are dirty and not live.
+func (s *Solver) mendFixed() {
+	live, f := s.sym.live, &s.form
+	for i := 0; i<<6 < live; i++ {
+		for word := s.marked(i, 0, live); word != 0; word &= word - 1 {
+			k := i<<6 + bits.TrailingZeros64(word)
+			if s.dirty[k] == newAll {
+				s.fetch(k, s.orig, f.updates.fromFixed(k))
+				s.close(k)
+			} else {
+				s.fetchSources(k, s.orig, f.sources.fromFixed(k))
+				s.closeSources(k)
+			}
+		}
+	}
+}
+
+// mendLive eliminates the live columns that are dirty.
+func (s *Solver) mendLive() {
+	live, n, f := s.sym.live, s.sym.columns, &s.form
+	for i := live >> 6; i<<6 < n; i++ {
+		for word := s.marked(i, live, n); word != 0; word &= word - 1 {
+			k := i<<6 + bits.TrailingZeros64(word)
+			if s.dirty[k] == newAll {
+				s.fetch(k, s.work, f.updates.fromLive(k))
+				s.close(k)
+			} else {
+				s.fetchSources(k, s.work, f.sources.fromLive(k))
+				s.closeSources(k)
+			}
 		}
 	}
 }
@@ -205,7 +259,7 @@ func (s *Solver) fetch(k int, src []norton, updates []int32) {
 	f := src[sym.entries+k]
 	for _, e := range updates {
 		from := sym.col[e]
-		l, g := s.share[e], ground[from]
+		l, g := s.links[e].share, ground[from]
 		star := s.acc[e+1 : sym.ptr[from]+form.count[from]]
 		f.c += float64(l * g.c)
 		if !form.driven[from] {
@@ -219,7 +273,7 @@ func (s *Solver) fetch(k int, src []norton, updates []int32) {
 	ground[k] = f
 }
 
-// fetchSources is fetch where conductances stand already.
+// fetchSources is fetch where conductances stand already, and so needs the updates from driven columns only.
 func (s *Solver) fetchSources(k int, src []norton, updates []int32) {
 	sym, form := s.sym, &s.form
 	p0 := sym.ptr[k]
@@ -231,14 +285,16 @@ func (s *Solver) fetchSources(k int, src []norton, updates []int32) {
 	j := src[sym.entries+k].j
 	for _, e := range updates {
 		from := sym.col[e]
-		if !form.driven[from] {
-			continue
-		}
-		l, m, g := s.share[e], s.acc[e].j*s.cols[from].inv, ground[from]
+		a := &s.links[e]
+		l, m, g := a.share, s.acc[e].j*s.cols[from].inv, ground[from]
 		j += float64(l*g.j) - float64(m*g.c)
 		star := s.acc[e+1 : sym.ptr[from]+form.count[from]]
 		for i := range star {
-			s.acc[sym.reachAt(e, i)].j += float64(l*star[i].j) - float64(m*star[i].c)
+			at := a.near
+			if i > 0 {
+				at = sym.reachAt(e, i)
+			}
+			s.acc[at].j += float64(l*star[i].j) - float64(m*star[i].c)
 		}
 	}
 	ground[k].j = j
@@ -258,9 +314,9 @@ func (s *Solver) close(k int) float64 {
 	}
 	inv := 1 / d
 	s.cols[k] = column{b * inv, inv}
-	shares := s.share[p0:p1]
+	links := s.links[p0:p1]
 	for i := range own {
-		shares[i] = own[i].c * inv
+		links[i].share = own[i].c * inv
 	}
 	return inv
 }

@@ -8,3 +8,10 @@ func (s *Solver) Touch() {
 
 // Unsolve makes the next Solve look for the operating point though nothing has changed.
 func (s *Solver) Unsolve() { s.solved = false }
+
+// Fresh returns a new solver of the same circuit with the same values.
+func (s *Solver) Fresh() *Solver {
+	t := newSolver(s.sym)
+	t.Restore(s.Clone().Snapshot()) // the clone's, so that s forgets nothing
+	return t
+}

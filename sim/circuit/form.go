@@ -14,10 +14,7 @@ type form struct {
 
 	fixedRuns, liveRuns []run // the columns that are not live, and those that are
 
-	updates []int32 // entries that lead to a column and may conduct, by column, ascending
-	upPtr   []int32 // column -> its first update; one more than columns
-	upLive  []int32 // column -> its first update from a live column
-	next    []int32 // scratch
+	updates, sources updates // all, and those from driven columns
 
 	outgrown bool // something conducts, or is driven, that is not in the form
 }
@@ -28,6 +25,18 @@ type run struct {
 	driven                  bool
 }
 
+// updates lists for each column the entries that lead to it and may conduct, ascending.
+type updates struct {
+	entry []int32
+	ptr   []int32 // column -> its first; one more than columns
+	live  []int32 // column -> its first from a live column
+	next  []int32 // scratch
+}
+
+// fromFixed returns those that lead to a column from columns that are not live, fromLive the others.
+func (u *updates) fromFixed(k int) []int32 { return u.entry[u.ptr[k]:u.live[k]] }
+func (u *updates) fromLive(k int) []int32  { return u.entry[u.live[k]:u.ptr[k+1]] }
+
 // manyEntries is the least number of entries for which there is no code of its own.
 const manyEntries = 3
 
@@ -36,17 +45,17 @@ func newForm(sym *symbolic) form {
 	return form{
 		count: make([]int32, n), driven: make([]bool, n),
 		fixedRuns: make([]run, 0, sym.live), liveRuns: make([]run, 0, n-sym.live),
-		updates: make([]int32, sym.entries), upPtr: make([]int32, n+1), upLive: make([]int32, n), next: make([]int32, n),
+		updates: newUpdates(sym), sources: newUpdates(sym),
 		outgrown: true,
 	}
 }
 
 func (f *form) clone() form {
 	c := *f
-	c.count, c.driven, c.next = slices.Clone(f.count), slices.Clone(f.driven), slices.Clone(f.next)
+	c.count, c.driven = slices.Clone(f.count), slices.Clone(f.driven)
 	c.fixedRuns = append(make([]run, 0, cap(f.fixedRuns)), f.fixedRuns...)
 	c.liveRuns = append(make([]run, 0, cap(f.liveRuns)), f.liveRuns...)
-	c.updates, c.upPtr, c.upLive = slices.Clone(f.updates), slices.Clone(f.upPtr), slices.Clone(f.upLive)
+	c.updates, c.sources = f.updates.clone(), f.sources.clone()
 	return c
 }
 
@@ -76,7 +85,6 @@ func (s *Solver) reform() {
 	n := sym.columns
 	copy(f.count, sym.held)
 	copy(f.driven, sym.hot)
-	clear(f.upPtr)
 	for k := range n {
 		p := sym.ptr[k]
 		own := s.orig[p:sym.ptr[k+1]]
@@ -93,47 +101,63 @@ func (s *Solver) reform() {
 			driven = driven || own[i].j != 0
 		}
 		f.driven[k] = driven
+		if !driven {
+			s.cols[k].w = 0 // and so it stays
+		}
 		if count == 0 {
 			continue
 		}
-		rows := sym.row[p : p+count]
-		for _, j := range rows {
-			f.upPtr[j+1]++
-		}
-		j := rows[0]
+		j := sym.row[p]
 		f.driven[j] = f.driven[j] || driven
 		if count > 1 {
 			last := sym.reachAt(p, int(count)-2)
 			f.count[j] = max(f.count[j], last-sym.ptr[j]+1)
 		}
 	}
-	f.list(sym)
+	f.updates.list(sym, f, false)
+	f.sources.list(sym, f, true)
 	f.fixedRuns = appendRuns(f.fixedRuns[:0], sym, f, 0, sym.live)
 	f.liveRuns = appendRuns(f.liveRuns[:0], sym, f, sym.live, n)
 	f.outgrown = false
 }
 
-// list makes the lists of updates, of which upPtr holds the lengths, one further on.
-func (f *form) list(sym *symbolic) {
+func newUpdates(sym *symbolic) updates {
 	n := sym.columns
-	for j := range n {
-		f.upPtr[j+1] += f.upPtr[j]
-	}
-	copy(f.next, f.upPtr[:n])
-	f.listFrom(sym, 0, sym.live)
-	copy(f.upLive, f.next)
-	f.listFrom(sym, sym.live, n)
+	return updates{make([]int32, sym.entries), make([]int32, n+1), make([]int32, n), make([]int32, n)}
 }
 
-// listFrom lists the updates from the columns from <= k < to.
-func (f *form) listFrom(sym *symbolic, from, to int) {
-	for k := from; k < to; k++ {
-		p := sym.ptr[k]
-		for e := p; e < p+f.count[k]; e++ {
-			j := sym.row[e]
-			f.updates[f.next[j]] = e
-			f.next[j]++
+func (u *updates) clone() updates {
+	return updates{slices.Clone(u.entry), slices.Clone(u.ptr), slices.Clone(u.live), slices.Clone(u.next)}
+}
+
+// list makes the lists of a form, of driven columns only if so asked.
+func (u *updates) list(sym *symbolic, f *form, driven bool) {
+	n := sym.columns
+	clear(u.ptr)
+	for k := range n {
+		if p := sym.ptr[k]; !driven || f.driven[k] {
+			for _, j := range sym.row[p : p+f.count[k]] {
+				u.ptr[j+1]++
+			}
 		}
+	}
+	for j := range n {
+		u.ptr[j+1] += u.ptr[j]
+	}
+	copy(u.next, u.ptr[:n])
+	for k := range n {
+		if k == sym.live {
+			copy(u.live, u.next)
+		}
+		if p := sym.ptr[k]; !driven || f.driven[k] {
+			for i, j := range sym.row[p : p+f.count[k]] {
+				u.entry[u.next[j]] = p + int32(i)
+				u.next[j]++
+			}
+		}
+	}
+	if sym.live == n {
+		copy(u.live, u.next)
 	}
 }
 

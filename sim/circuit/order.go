@@ -14,7 +14,8 @@ type pattern struct {
 
 // minimumDegree orders the vertices 0..len(adj)-1 of an undirected graph so that each in turn has the fewest neighbours among
 // those that are left, and eliminates them: the neighbours of each become a clique. Ties go to vertices that are not
-// late, then to the lower number. adj holds sorted neighbour lists and is consumed.
+// late, then to those into which the fewest are eliminated one after the other, which keeps the paths short that a change takes, then to
+// the lower number. adj holds sorted neighbour lists and is consumed.
 //
 // The method is that of Tinney and Walker (1967), "Direct solutions of sparse network equations by optimally ordered
 // triangular factorization", scheme 2.
@@ -23,15 +24,16 @@ func minimumDegree(adj [][]int32, late []bool) pattern {
 	p := pattern{node: make([]int32, 0, n), joined: make([][]int32, 0, n)}
 	q := make(degreeQueue, n)
 	gone := make([]bool, n)
+	depth := make([]int32, n) // how many eliminations, one into the next, lead to a vertex
 	for v := range adj {
-		q[v] = ranked{int32(len(adj[v])), int32(v), late[v]}
+		q[v] = ranked{int32(len(adj[v])), 0, int32(v), late[v]}
 	}
 	heap.Init(&q)
 	var merged []int32
 	for len(p.node) < n {
 		top := heap.Pop(&q).(ranked)
 		v := top.vertex
-		if gone[v] || int(top.degree) != len(adj[v]) {
+		if gone[v] || int(top.degree) != len(adj[v]) || top.depth != depth[v] {
 			continue // an older rank of a vertex that has moved
 		}
 		gone[v] = true
@@ -45,7 +47,8 @@ func minimumDegree(adj [][]int32, late []bool) pattern {
 		for _, u := range near {
 			merged = union(merged[:0], adj[u], near, u, v)
 			adj[u] = append(adj[u][:0], merged...)
-			heap.Push(&q, ranked{int32(len(merged)), u, late[u]})
+			depth[u] = max(depth[u], depth[v]+1)
+			heap.Push(&q, ranked{int32(len(merged)), depth[u], u, late[u]})
 		}
 	}
 	return p
@@ -97,8 +100,8 @@ func union(dst, x, y []int32, u, v int32) []int32 {
 
 // ranked is a vertex with the degree it had when it was queued.
 type ranked struct {
-	degree, vertex int32
-	late           bool
+	degree, depth, vertex int32
+	late                  bool
 }
 
 // degreeQueue is a heap of vertices, lowest degree first.
@@ -112,6 +115,8 @@ func (q degreeQueue) Less(i, j int) bool {
 		return q[i].degree < q[j].degree
 	case q[i].late != q[j].late:
 		return q[j].late
+	case q[i].depth != q[j].depth:
+		return q[i].depth < q[j].depth
 	}
 	return q[i].vertex < q[j].vertex
 }

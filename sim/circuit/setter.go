@@ -8,6 +8,7 @@ import (
 // changed takes note of new values of a linear branch.
 func (s *Solver) changed(id ID) {
 	s.lin[id].derive()
+	s.since.note(id)
 	s.solved = false
 	slot := s.sym.place[id].slot
 	if slot < 0 {
@@ -101,6 +102,7 @@ func (s *Solver) putOhms(b ID, ohms float64) {
 	l := &s.lin[b]
 	l.ohms = ohms
 	if i := s.sym.storeOf[b]; i >= 0 {
+		s.since.note(b)
 		s.str[i].ohms = ohms
 		s.dt, s.solved = 0, false
 		return

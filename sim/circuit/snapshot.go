@@ -12,6 +12,7 @@ type Snapshot struct {
 	volts  []float64
 	jump   bool
 	rough  int
+	turn   uint64 // how often it was made to hold something
 }
 
 // value is what the setters of a linear branch give it.
@@ -28,6 +29,7 @@ func (s *Solver) Snapshot() *Snapshot {
 func (s *Solver) SnapshotInto(k *Snapshot) {
 	if k.sym != s.sym {
 		*k = Snapshot{
+			turn:   k.turn,
 			sym:    s.sym,
 			values: make([]value, len(s.lin)),
 			curves: make([]curve, len(s.crv)),
@@ -43,6 +45,28 @@ func (s *Solver) SnapshotInto(k *Snapshot) {
 	copy(k.stores, s.str)
 	copy(k.volts, s.volts)
 	k.jump, k.rough = s.jump, s.rough
+	k.turn++
+	s.since.begin(k)
+}
+
+// since lists the linear branches that have been given values since a snapshot was taken or restored.
+type since struct {
+	snapshot *Snapshot // nil when there is none, or too much has changed
+	turn     uint64    // the snapshot's then
+	changed  []ID
+}
+
+func (c *since) begin(k *Snapshot) { c.snapshot, c.turn, c.changed = k, k.turn, c.changed[:0] }
+
+// note adds a branch to the list.
+func (c *since) note(b ID) {
+	switch {
+	case c.snapshot == nil:
+	case len(c.changed) == cap(c.changed):
+		c.snapshot = nil
+	default:
+		c.changed = append(c.changed, b)
+	}
 }
 
 // Restore makes the solver hold what it held when k was taken. Voltages, currents and powers are at once those of that
@@ -53,19 +77,30 @@ func (s *Solver) Restore(k *Snapshot) {
 	if k.sym != s.sym {
 		panic("circuit: Restore of a snapshot of another circuit")
 	}
-	for i := range s.lin {
-		l, was := &s.lin[i], k.values[i]
-		if l.ohms != was.ohms || l.source != was.source {
-			l.source = was.source
-			s.putOhms(ID(i), was.ohms)
+	if s.since.snapshot == k && s.since.turn == k.turn {
+		for _, b := range s.since.changed {
+			s.putBack(b, k.values[b])
+		}
+	} else {
+		for i, was := range k.values {
+			s.putBack(ID(i), was)
 		}
 	}
+	s.since.begin(k)
 	copy(s.crv, k.curves)
 	copy(s.str, k.stores)
 	copy(s.volts, k.volts)
 	s.bad = s.bad[:0]
 	s.solved, s.behind, s.dt, s.unstamped = false, false, 0, true
 	s.jump, s.rough, s.smooth = k.jump, k.rough, 0
+}
+
+// putBack gives a linear branch the values that it had.
+func (s *Solver) putBack(b ID, was value) {
+	if l := &s.lin[b]; l.ohms != was.ohms || l.source != was.source {
+		l.source = was.source
+		s.putOhms(b, was.ohms)
+	}
 }
 
 // Clone returns a solver for the same circuit in the same state. Both share what follows from the topology alone and nothing
@@ -75,10 +110,11 @@ func (s *Solver) Clone() *Solver {
 	t.lin, t.crv, t.str = slices.Clone(s.lin), slices.Clone(s.crv), slices.Clone(s.str)
 	t.still = slices.Clone(s.still)
 	t.orig, t.base, t.work = slices.Clone(s.orig), slices.Clone(s.base), slices.Clone(s.work)
-	t.hot, t.acc, t.share = slices.Clone(s.hot), slices.Clone(s.acc), slices.Clone(s.share)
+	t.hot, t.acc, t.links = slices.Clone(s.hot), slices.Clone(s.acc), slices.Clone(s.links)
 	t.cols, t.volts, t.dirty = slices.Clone(s.cols), slices.Clone(s.volts), slices.Clone(s.dirty)
-	t.form = s.form.clone()
+	t.marks, t.form = slices.Clone(s.marks), s.form.clone()
 	t.bad = slices.Clone(s.bad)
+	t.since = since{}
 	t.scratch()
 	return &t
 }

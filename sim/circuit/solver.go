@@ -1,6 +1,9 @@
 package circuit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // LeakSiemens is the conductance from every node to Ground, in siemens, so that a part of a circuit that is joined to nothing
 // has a voltage all the same. 1 TΩ is what a clean, dry connector's plastic keeps between its cavities (a rule of the
@@ -22,18 +25,20 @@ type Solver struct {
 	still []norton // by index in sym.hotSlots: the sum of the stores there
 	hot   []norton // the same with the curves, as in work
 
-	acc   []norton  // slot -> what stands there when its column is eliminated
-	share []float64 // entry -> its part of its column's conductance
+	acc   []norton // slot -> what stands there when its column is eliminated
+	links []link   // entry -> its part of its column's conductance, and where it leads
 	cols  []column
 
 	volts []float64 // by Node
 
-	form form
+	form  form
+	since since
 
-	dirty               []uint8 // column -> what of its numbers does not follow from orig and hot any more
-	fixedCost, liveCost int32   // of mending the dirty columns
-	unstamped           bool    // hot may not follow from the curves and stores any more
-	all                 bool    // all live columns are to be eliminated anew
+	dirty               []uint8  // column -> what of its numbers does not follow from orig and hot any more
+	marks               []uint64 // a bit for each column: whether it is dirty
+	fixedCost, liveCost int32    // of mending the dirty columns
+	unstamped           bool     // hot may not follow from the curves and stores any more
+	all                 bool     // all live columns are to be eliminated anew
 
 	solved bool // volts is the solution for the present values
 	behind bool // but not yet that of the columns that are not live
@@ -61,6 +66,13 @@ type Solver struct {
 // column is a node at the moment it is eliminated: the voltage w that it would have if all later columns stood at 0 V, and the
 // reciprocal of its total conductance.
 type column struct{ w, inv float64 }
+
+// link is an entry: its share of its column's conductance, and places that follow from the topology: the slot that joins to
+// ground the column to which it leads, that column's node, and where the entry after it adds in that column (symbolic.reachAt).
+type link struct {
+	share          float64
+	to, node, near int32
+}
 
 // linear is a branch at its value: i = g·(va-vb) - j, with j the current it drives into a.
 type linear struct {
@@ -101,9 +113,9 @@ func newSolver(sym *symbolic) *Solver {
 		str:  make([]store, len(sym.stores)),
 		orig: make([]norton, slots), base: make([]norton, slots), work: make([]norton, slots),
 		still: make([]norton, len(sym.hotSlots)), hot: make([]norton, len(sym.hotSlots)),
-		acc: make([]norton, slots), share: make([]float64, sym.entries), cols: make([]column, sym.columns),
+		acc: make([]norton, slots), links: slices.Clone(sym.links), cols: make([]column, sym.columns),
 		volts: make([]float64, sym.columns+1),
-		dirty: make([]uint8, sym.columns), form: newForm(sym),
+		dirty: make([]uint8, sym.columns), marks: make([]uint64, (sym.columns+63)/64), form: newForm(sym),
 	}
 	s.scratch()
 	for i, el := range sym.net.branches {
@@ -144,6 +156,7 @@ func (s *Solver) scratch() {
 	s.holds = make([]hold, len(s.str))
 	s.path, s.spare = make([]int32, 0, n), make([]float64, n)
 	s.damp, s.joint = nil, nil
+	s.since.changed = make([]ID, 0, len(s.lin))
 }
 
 // derive finds the Norton equivalent of the branch.

@@ -115,9 +115,9 @@ func (s *Solver) settle() {
 
 // sumStores adds up the stores of each hot slot.
 func (s *Solver) sumStores() {
-	for h := range s.still {
+	for _, h := range s.sym.hotStored {
 		var t norton
-		for _, i := range s.sym.hotStore.at(h) {
+		for _, i := range s.sym.hotStore.at(int(h)) {
 			c := &s.str[i]
 			t.c += c.g
 			t.j += float64(c.sign * c.j)

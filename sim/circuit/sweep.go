@@ -34,17 +34,15 @@ func (s *Solver) sweep0(r *run) {
 }
 
 func (s *Solver) sweep1(r *run) {
-	sym := s.sym
-	ground := s.acc[sym.entries:]
-	cols, here := s.cols[r.from:r.to], ground[r.from:r.to]
-	p, stride := int(sym.ptr[r.from]), int(r.stride)
+	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
+	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
 	for i := range cols {
-		f, e := here[i], s.acc[p]
+		f, e, a := acc[here+i], acc[p], &links[p]
 		inv := 1 / (f.c + e.c)
 		l, m := e.c*inv, e.j*inv
 		cols[i] = column{(f.j + e.j) * inv, inv}
-		s.share[p] = l
-		t := &ground[sym.row[p]]
+		a.share = l
+		t := &acc[a.to]
 		t.c += float64(l * f.c)
 		t.j += float64(l*f.j) - float64(m*f.c)
 		p += stride
@@ -52,82 +50,70 @@ func (s *Solver) sweep1(r *run) {
 }
 
 func (s *Solver) quiet1(r *run) {
-	sym := s.sym
-	ground := s.acc[sym.entries:]
-	cols, here := s.cols[r.from:r.to], ground[r.from:r.to]
-	p, stride := int(sym.ptr[r.from]), int(r.stride)
+	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
+	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
 	for i := range cols {
-		f, e := here[i].c, s.acc[p].c
+		f, e, a := acc[here+i].c, acc[p].c, &links[p]
 		inv := 1 / (f + e)
 		l := e * inv
-		cols[i] = column{0, inv}
-		s.share[p] = l
-		ground[sym.row[p]].c += float64(l * f)
+		cols[i].inv = inv
+		a.share = l
+		acc[a.to].c += float64(l * f)
 		p += stride
 	}
 }
 
 func (s *Solver) sweep2(r *run) {
-	sym := s.sym
-	p, n, stride := int(sym.ptr[r.from]), int(r.to-r.from), int(r.stride)
-	size := (n-1)*stride + 2
-	acc, ground := s.acc, s.acc[sym.entries:]
-	own, rows, shares, near := s.acc[p:p+size], sym.row[p:p+size], s.share[p:p+size], sym.near[p:p+size]
-	cols, here := s.cols[r.from:r.to], ground[r.from:r.to]
-	q := 0
+	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
+	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
 	for i := range cols {
-		f, e, h := here[i], own[q], own[q+1]
+		f, e, h, a, b := acc[here+i], acc[p], acc[p+1], &links[p], &links[p+1]
 		inv := 1 / (f.c + e.c + h.c)
 		l, m := e.c*inv, e.j*inv
 		l1, m1 := h.c*inv, h.j*inv
 		cols[i] = column{(f.j + e.j + h.j) * inv, inv}
-		shares[q], shares[q+1] = l, l1
-		t := &ground[rows[q]]
+		a.share, b.share = l, l1
+		t := &acc[a.to]
 		t.c += float64(l * f.c)
 		t.j += float64(l*f.j) - float64(m*f.c)
-		t = &acc[near[q]]
+		t = &acc[a.near]
 		t.c += float64(l * h.c)
 		t.j += float64(l*h.j) - float64(m*h.c)
-		t = &ground[rows[q+1]]
+		t = &acc[b.to]
 		t.c += float64(l1 * f.c)
 		t.j += float64(l1*f.j) - float64(m1*f.c)
-		q += stride
+		p += stride
 	}
 }
 
 func (s *Solver) quiet2(r *run) {
-	sym := s.sym
-	p, n, stride := int(sym.ptr[r.from]), int(r.to-r.from), int(r.stride)
-	size := (n-1)*stride + 2
-	acc, ground := s.acc, s.acc[sym.entries:]
-	own, rows, shares, near := s.acc[p:p+size], sym.row[p:p+size], s.share[p:p+size], sym.near[p:p+size]
-	cols, here := s.cols[r.from:r.to], ground[r.from:r.to]
-	q := 0
+	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
+	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
 	for i := range cols {
-		f, e, h := here[i].c, own[q].c, own[q+1].c
+		f, e, h, a, b := acc[here+i].c, acc[p].c, acc[p+1].c, &links[p], &links[p+1]
 		inv := 1 / (f + e + h)
 		l, l1 := e*inv, h*inv
-		cols[i] = column{0, inv}
-		shares[q], shares[q+1] = l, l1
-		ground[rows[q]].c += float64(l * f)
-		acc[near[q]].c += float64(l * h)
-		ground[rows[q+1]].c += float64(l1 * f)
-		q += stride
+		cols[i].inv = inv
+		a.share, b.share = l, l1
+		acc[a.to].c += float64(l * f)
+		acc[a.near].c += float64(l * h)
+		acc[b.to].c += float64(l1 * f)
+		p += stride
 	}
 }
 
 func (s *Solver) sweepMany(r *run) {
 	sym := s.sym
-	acc, ground := s.acc, s.acc[sym.entries:]
+	acc := s.acc
 	for k := int(r.from); k < int(r.to); k++ {
 		p0 := int(sym.ptr[k])
 		p1 := p0 + int(s.form.count[k])
-		f := ground[k]
+		f := acc[sym.entries+k]
 		inv := s.close(k)
-		own, rows, shares := acc[p0:p1], sym.row[p0:p1], s.share[p0:p1]
+		own, links := acc[p0:p1], s.links[p0:p1]
 		for i := range own {
-			l, m := shares[i], own[i].j*inv
-			t := &ground[rows[i]]
+			l, m := links[i].share, own[i].j*inv
+			t := &acc[links[i].to]
 			t.c += float64(l * f.c)
 			t.j += float64(l*f.j) - float64(m*f.c)
 			s.spread(own[i+1:], int32(p0+i), l, m)
@@ -137,16 +123,16 @@ func (s *Solver) sweepMany(r *run) {
 
 func (s *Solver) quietMany(r *run) {
 	sym := s.sym
-	acc, ground := s.acc, s.acc[sym.entries:]
+	acc := s.acc
 	for k := int(r.from); k < int(r.to); k++ {
 		p0 := int(sym.ptr[k])
 		p1 := p0 + int(s.form.count[k])
-		f := ground[k].c
+		f := acc[sym.entries+k].c
 		s.close(k)
-		own, rows, shares := acc[p0:p1], sym.row[p0:p1], s.share[p0:p1]
+		own, links := acc[p0:p1], s.links[p0:p1]
 		for i := range own {
-			l := shares[i]
-			ground[rows[i]].c += float64(l * f)
+			l := links[i].share
+			acc[links[i].to].c += float64(l * f)
 			s.spreadQuiet(own[i+1:], int32(p0+i), l)
 		}
 	}
@@ -167,28 +153,30 @@ func (s *Solver) back(runs []run, volts []float64) {
 				volts[node[k]] = cols[k].w
 			}
 		case 1:
-			back1(cols, node, s.share[p:end], sym.rowNode[p:end], stride, volts)
+			back1(cols, node, s.links[p:end], stride, volts)
 		case 2:
-			back2(cols, node, s.share[p:end], sym.rowNode[p:end], stride, volts)
+			back2(cols, node, s.links[p:end], stride, volts)
 		default:
 			s.backMany(r, volts)
 		}
 	}
 }
 
-func back1(cols []column, node []int32, shares []float64, rows []int32, stride int, volts []float64) {
-	p := len(shares) - 1
+func back1(cols []column, node []int32, links []link, stride int, volts []float64) {
+	p := len(links) - 1
 	for k := len(cols) - 1; k >= 0; k-- {
-		volts[node[k]] = cols[k].w + float64(shares[p]*volts[rows[p]])
+		a := &links[p]
+		volts[node[k]] = cols[k].w + float64(a.share*volts[a.node])
 		p -= stride
 	}
 }
 
-func back2(cols []column, node []int32, shares []float64, rows []int32, stride int, volts []float64) {
-	p := len(shares) - 2
+func back2(cols []column, node []int32, links []link, stride int, volts []float64) {
+	p := len(links) - 2
 	for k := len(cols) - 1; k >= 0; k-- {
-		v := cols[k].w + float64(shares[p]*volts[rows[p]])
-		volts[node[k]] = v + float64(shares[p+1]*volts[rows[p+1]])
+		a, b := &links[p], &links[p+1]
+		v := cols[k].w + float64(a.share*volts[a.node])
+		volts[node[k]] = v + float64(b.share*volts[b.node])
 		p -= stride
 	}
 }
@@ -197,11 +185,9 @@ func (s *Solver) backMany(r *run, volts []float64) {
 	sym := s.sym
 	for k := int(r.to) - 1; k >= int(r.from); k-- {
 		p0 := sym.ptr[k]
-		p1 := p0 + s.form.count[k]
 		v := s.cols[k].w
-		shares, rows := s.share[p0:p1], sym.rowNode[p0:p1]
-		for i := range shares {
-			v += float64(shares[i] * volts[rows[i]])
+		for _, a := range s.links[p0 : p0+s.form.count[k]] {
+			v += float64(a.share * volts[a.node])
 		}
 		volts[sym.node[k]] = v
 	}

@@ -29,21 +29,24 @@ type symbolic struct {
 
 	reach  []int32 // entry -> where its column's later entries add in the column it leads to, see reachOf
 	target []int32 // entries reached where they are not contiguous
-	near   []int32 // entry -> where the entry after it adds, see reachAt
+	links  []link  // entry -> where it leads, with no share yet
 
 	place      []place // branch -> where it adds
 	slotPtr    []int32 // slot -> first of its linear branches; one more than slots
 	slotBranch []int32
 
-	curves   []ID    // branches that are Curves
-	curveOf  []int32 // branch -> index in curves, -1 for others
-	stores   []ID    // branches that are Capacitors or Inductors
-	storeOf  []int32 // branch -> index in stores, -1 for others
-	hotSlots []int32 // slots that hold curves or stores
-	hotCurve lists   // hot slot -> indices in curves
-	hotStore lists   // hot slot -> indices in stores
-	hot      []bool  // column -> whether a hot slot belongs to it
-	held     []int32 // column -> how many of its first entries there are up to its last hot slot
+	curves    []ID    // branches that are Curves
+	curveOf   []int32 // branch -> index in curves, -1 for others
+	stores    []ID    // branches that are Capacitors or Inductors
+	storeOf   []int32 // branch -> index in stores, -1 for others
+	hotSlots  []int32 // slots that hold curves or stores
+	hotOnly   []int32 // hot slot -> index in curves if it holds that one alone, else -1
+	hotOf     lists   // column -> its hot slots
+	hotStored []int32 // hot slots that hold stores
+	hotCurve  lists   // hot slot -> indices in curves
+	hotStore  lists   // hot slot -> indices in stores
+	hot       []bool  // column -> whether a hot slot belongs to it
+	held      []int32 // column -> how many of its first entries there are up to its last hot slot
 }
 
 // lists are lists of small numbers, end to end.
@@ -236,13 +239,14 @@ func (s *symbolic) schedule(p pattern, was []int32, live []bool) []int32 {
 // listReach finds where the elimination of each column adds.
 func (s *symbolic) listReach() {
 	s.reach = make([]int32, s.entries)
-	s.near = make([]int32, s.entries)
+	s.links = make([]link, s.entries)
 	for k := range s.columns {
 		end := s.ptr[k+1]
 		for e := s.ptr[k]; e < end; e++ {
 			s.reach[e] = s.reachOf(s.row[e], e+1, end)
+			s.links[e] = link{to: int32(s.entries) + s.row[e], node: s.rowNode[e]}
 			if e+1 < end {
-				s.near[e] = s.reachAt(e, 0)
+				s.links[e].near = s.reachAt(e, 0)
 			}
 		}
 	}
@@ -307,20 +311,34 @@ func (s *symbolic) placeBranches() {
 		}
 	}
 	s.slotPtr = make([]int32, slots+1)
+	byColumn := make([][]int32, s.columns)
 	s.hot, s.held = make([]bool, s.columns), make([]int32, s.columns)
 	for i := range slots {
 		s.slotBranch = append(s.slotBranch, linear[i]...)
 		s.slotPtr[i+1] = int32(len(s.slotBranch))
 		if len(curved[i])+len(stored[i]) > 0 {
+			only := int32(-1)
+			if len(curved[i]) == 1 && len(stored[i]) == 0 {
+				only = curved[i][0]
+			}
+			h := int32(len(s.hotSlots))
 			s.hotSlots = append(s.hotSlots, int32(i))
+			s.hotOnly = append(s.hotOnly, only)
+			if len(stored[i]) > 0 {
+				s.hotStored = append(s.hotStored, h)
+			}
 			s.hotCurve.add(curved[i])
 			s.hotStore.add(stored[i])
 			k := s.col[i]
 			s.hot[k] = true
+			byColumn[k] = append(byColumn[k], h)
 			if i < s.entries {
 				s.held[k] = int32(i) - s.ptr[k] + 1
 			}
 		}
+	}
+	for _, hot := range byColumn {
+		s.hotOf.add(hot)
 	}
 }
 

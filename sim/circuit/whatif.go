@@ -53,7 +53,7 @@ func (s *Solver) Transfer(a, b Node, out []float64) (ohms float64) {
 	for k := sym.columns - 1; k >= 0; k-- {
 		t := s.rhs[k] * s.cols[k].inv
 		for e := sym.ptr[k]; e < sym.ptr[k]+s.form.count[k]; e++ {
-			t += float64(s.share[e] * out[sym.rowNode[e]])
+			t += float64(s.links[e].share * out[sym.rowNode[e]])
 		}
 		out[sym.node[k]] = t
 	}
@@ -135,9 +135,9 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 		s.path = append(s.path, k)
 		x := y[k]
 		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
-		own, rows := s.share[p0:p1], sym.row[p0:p1]
+		own, rows := s.links[p0:p1], sym.row[p0:p1]
 		for i := range own {
-			y[rows[i]] += float64(own[i] * x)
+			y[rows[i]] += float64(own[i].share * x)
 		}
 	}
 	z, r := s.unit, s.grounding
@@ -145,12 +145,11 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 		k := s.path[i]
 		inv := s.cols[k].inv
 		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
-		own, rows := s.share[p0:p1], sym.rowNode[p0:p1]
 		t, share, most := y[k]*inv, 0.0, 0.0
-		for i := range own {
-			t += float64(own[i] * z[rows[i]])
-			share += own[i]
-			most = max(most, r[rows[i]])
+		for _, a := range s.links[p0:p1] {
+			t += float64(a.share * z[a.node])
+			share += a.share
+			most = max(most, r[a.node])
 		}
 		// R_kk = 1/d + Σ l_i·l_q·R_iq, and no R_iq is above the largest R_ii.
 		n := sym.node[k]
