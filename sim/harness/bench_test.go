@@ -112,3 +112,32 @@ func BenchmarkThevenin(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkPulses follows every edge of a pulsed lamp at 200 Hz in a harness of some 150 points with every circuit on and a motor running. It
+// reports how many times faster than real time that goes.
+func BenchmarkPulses(b *testing.B) {
+	m, err := harness.NewMachine(sample.ManyPulsed(7))
+	require.NoError(b, err)
+	for _, c := range m.Harness().Controls {
+		operate(b, m, c.ID, "on")
+	}
+	require.NoError(b, m.Settle())
+	_, err = m.Run(2)
+	require.NoError(b, err)
+	b.ReportAllocs()
+	const seconds = 1.0
+	for b.Loop() {
+		edges, was := 0, 0.0
+		require.NoError(b, m.Watch(0, seconds, func(_, _ float64) bool {
+			v := m.Volts("XPL.1.a")
+			if v-was > 6 {
+				edges++
+			}
+			was = v
+			return true
+		}))
+		require.InDelta(b, 200, edges, 1)
+	}
+	b.ReportMetric(float64(len(m.Harness().Points())), "points")
+	b.ReportMetric(seconds*float64(b.N)/b.Elapsed().Seconds(), "times-real-time")
+}

@@ -3,6 +3,7 @@ package sample
 import (
 	"fmt"
 
+	"faultloom/sim/device"
 	"faultloom/sim/harness"
 )
 
@@ -81,4 +82,28 @@ func (b *builder) circuit(i int) {
 	wire(9, at(id("XL"), "2", "a"), at(x, back, "b"), 2, 2.5)
 	wire(10, at(x, back, "a"), g, 1, 2.5)
 	b.line([]harness.Setting{{Control: id("c"), Position: "on"}}, id("L")+" "+load.on)
+}
+
+// ManyPulsed returns Many with a module more that pulses a lamp of 21 W, 40 % of the time at 200 Hz, and a motor of 8 A, both for good.
+func ManyPulsed(circuits int) *harness.Harness {
+	b := &builder{h: Many(circuits)}
+	b.h.ID, b.h.Title = fmt.Sprintf("many-pulsed-%d", circuits), "many circuits, one of them on pulses, and a motor"
+	logic := &device.Logic{
+		Supply: "15", Ground: "31",
+		Inputs:  []device.LogicInput{{Name: "want", Terminal: "1", PullUp: 1000, Above: 6}},
+		Outputs: []device.LogicOutput{{Name: "lamp", Terminal: "2", Limit: 20}},
+		Rows: []device.LogicRow{{When: []device.LogicTerm{{Name: "want", State: "on"}},
+			Then: []device.LogicDrive{{Output: "lamp", Duty: 0.4, Hertz: 200}}}},
+	}
+	b.h.Components = append(b.h.Components, harness.Component{ID: "MOD", Title: "module",
+		Spec: device.Spec{Kind: "module", Terminals: logic.Terminals(), Logic: logic}})
+	b.component("PL", "lamp", map[string]float64{"power": 21}, "")
+	b.component("MM", "motor", map[string]float64{"amps": 8}, "")
+	b.connector("XMOD", harness.Plug, "MOD", logic.Terminals()...)
+	b.connector("XPL", harness.Plug, "PL", "in", "out")
+	b.connector("XMM", harness.Plug, "MM", names("motor")...)
+	for i, ends := range [6][2]harness.Point{{"SP", "XMOD.1.a"}, {"XMOD.2.a", "G1"}, {"XMOD.4.a", "XPL.1.a"}, {"XPL.2.a", "G1"}, {"SP", "XMM.1.a"}, {"XMM.2.a", "G1"}} {
+		b.wire(fmt.Sprint(11+i), ends[0], ends[1], 1, 2.5, "RD", "bundle 0")
+	}
+	return b.h
 }
