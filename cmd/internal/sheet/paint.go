@@ -280,14 +280,18 @@ func (p *painter) half(b *block, r *run, taps []int, v float64, outer bool) {
 
 // number writes the number of a cavity or terminal into its bar, before its terminal.
 func (p *painter) number(b *block, u, v float64, text string) {
+	const small = 7.5 // the least that can be read; a bar that stands is narrower than a number is long
 	st := draw.TextStyle{Size: sizeCavity, Face: draw.Bold, Colour: p.th.Ink, Align: draw.End}
 	if b.lying == 0 {
+		const room = barL - 11
+		if wide := draw.Measure(text, st.Face, st.Size); wide > room && wide*small/st.Size <= room {
+			st.Size *= room / wide // a word of four letters, rather than three of them
+		}
 		at := b.pt(u-8, v+halfH/2)
 		at.Y += draw.CapHeight(draw.Bold, st.Size) / 2
-		p.l.Text(at, clip(text, st.Face, st.Size, barL-11), st)
+		p.l.Text(at, clip(text, st.Face, st.Size, room), st)
 		return
 	}
-	const small = 7.5 // a bar that stands is narrower than a number is long
 	st.Size, st.Align = small, draw.Middle
 	at := b.pt(u-16, v+halfH/2)
 	at.Y += draw.CapHeight(draw.Bold, small) / 2
