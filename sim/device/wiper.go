@@ -69,7 +69,8 @@ func wiperFamily() family {
 			Name: "wiper", Title: "wiper motor",
 			Doc: "A wiper motor with two speeds and a park switch: 53 feeds the lower speed, 53i the higher, 53a is plus for parking, 31 ground. " +
 				"The park switch joins 31b to 53a, and to 31 while the wiper is parked. Let the wiper switch join 53 to 31b when it is off: " +
-				"then the wiper runs on until it is parked and brakes itself.",
+				"then the wiper runs on until it is parked and brakes itself. While it wipes the switch goes to and fro once a wipe: a voltmeter on 31b " +
+				"shows the mean, one that looks closer the edges.",
 			Terminals: []Terminal{{"53", "lower speed"}, {"53i", "higher speed"}, {"53a", "plus for parking"}, {"31b", "park switch"}, {"31", "ground"}},
 			Plugged:   true, Words: wiperWords,
 			Params: []Param{
