@@ -33,8 +33,9 @@ const (
 	sumFloor, sumShare, curveShare = 1e-10, 0x1p-50, 2e-10
 	// mostSteps bounds the solutions of one stretch of time, per second of it: the shortest step is 20 µs.
 	mostSteps = 50001
-	// longest is how long one harness may take: a hundred times what the slowest does on a slow machine.
-	longest = time.Minute
+	// longest is how long one harness may take: some sixty times what the slowest does, which is a module that overloads, gives up and tries again
+	// all day, until Hold has gone through as many hops as it may; a machine with other work on it takes its share of that.
+	longest = 10 * time.Minute
 )
 
 // robot plays one random harness.
