@@ -23,6 +23,7 @@ type Lamp struct {
 	sought float64 // kelvin in steady state on pulses, 0 without any
 	pulses onPulses
 	mode   Mode
+	seen   struct{ kelvin, level float64 } // what brightness said last, for a lamp at rest is looked at again and again
 	spoilt
 }
 
@@ -201,7 +202,10 @@ func (l *Lamp) Effect(s *circuit.Solver) Effect {
 	if l.mode == Steady {
 		t = l.steady.f.temperature(l.share(s))
 	}
-	level := brightness(t)
+	if l.seen.kelvin != t {
+		l.seen.kelvin, l.seen.level = t, brightness(t)
+	}
+	level := l.seen.level
 	if l.name == "wrong-lamp" {
 		level *= l.severity / l.watts // light of equal filaments is in proportion to their power
 	}

@@ -1,7 +1,5 @@
 package device
 
-import "math"
-
 // Tungsten, as a filament in a gas-filled bulb.
 
 // tungstenMicroOhmCM is the resistivity of tungsten in µΩ·cm at 300, 400, ... 3600 K: W. E. Forsythe and A. G. Worthing,
@@ -15,6 +13,9 @@ var tungstenMicroOhmCM = [...]float64{
 // memory; the value at 0 K is only where the line through the first points leads).
 var tungstenEmissivity = [...]float64{0, 0.053, 0.114, 0.192, 0.259, 0.303, 0.334, 0.351}
 
+// The curves through both tables. They never change.
+var tungstenResistivity, tungstenEmits = through(tungstenMicroOhmCM[:]), through(tungstenEmissivity[:])
+
 const (
 	tungstenMelts   = 3695.0  // K, handbook value
 	tungstenDensity = 19250.0 // kg/m³, handbook value
@@ -25,12 +26,12 @@ const (
 // tungstenOhmMetres returns the resistivity of tungsten in Ω·m at a temperature in kelvin, smooth through the table and
 // straight beyond its ends.
 func tungstenOhmMetres(kelvin float64) float64 {
-	return 1e-8 * through(tungstenMicroOhmCM[:], (kelvin-300)/100)
+	return 1e-8 * tungstenResistivity.at((kelvin-300)/100)
 }
 
 // tungstenExitance returns the power in W/m² that tungsten at a temperature in kelvin radiates into cold surroundings.
 func tungstenExitance(kelvin float64) float64 {
-	e := through(tungstenEmissivity[:], kelvin/500)
+	e := tungstenEmits.at(kelvin / 500)
 	sq := kelvin * kelvin
 	return e * stefanBoltzmann * sq * sq
 }
@@ -47,21 +48,42 @@ func tungstenHeat(kelvin float64) float64 {
 	return cp / tungstenMolar
 }
 
-// through returns the value at place x of a smooth curve through y at 0, 1, 2, ...: cubic between neighbours with the slope of
-// the chord of both neighbours at each point, straight beyond the ends.
-func through(y []float64, x float64) float64 {
+// smooth is a curve through values at 0, 1, 2, ...: cubic between neighbours with the slope of the chord of both neighbours at
+// each point, straight beyond the ends.
+type smooth struct {
+	parts     []cubic
+	end, rise float64 // value and slope at the last point
+}
+
+// cubic is a value, a slope and what bends, in powers of the distance from a point.
+type cubic struct{ y, s, b, c float64 }
+
+// through makes the curve through y.
+func through(y []float64) smooth {
 	n := len(y) - 1
-	k := int(min(max(math.Floor(x), 0), float64(n-1)))
-	t := x - float64(k)
-	s0, s1 := slopeAt(y, k), slopeAt(y, k+1)
-	switch {
-	case t < 0:
-		return y[0] + float64(s0*t)
-	case t > 1:
-		return y[n] + float64(s1*(t-1))
+	c := smooth{end: y[n], rise: slopeAt(y, n)}
+	for k := range n {
+		d, s0, s1 := y[k+1]-y[k], slopeAt(y, k), slopeAt(y, k+1)
+		c.parts = append(c.parts, cubic{y[k], s0, (float64(3*d) - float64(2*s0) - s1), s0 + s1 - float64(2*d)})
 	}
-	d := y[k+1] - y[k]
-	return y[k] + float64(t*(s0+float64(t*((float64(3*d)-float64(2*s0)-s1)+float64(t*(s0+s1-float64(2*d)))))))
+	return c
+}
+
+// at returns the value at place x.
+func (c *smooth) at(x float64) float64 {
+	k, n := 0, len(c.parts)
+	switch {
+	case x > float64(n):
+		return c.end + float64(c.rise*(x-float64(n)))
+	case x > 0:
+		k = min(int(x), n-1)
+	}
+	p := &c.parts[k]
+	t := x - float64(k)
+	if t < 0 {
+		return p.y + float64(p.s*t)
+	}
+	return p.y + float64(t*(p.s+float64(t*(p.b+float64(t*p.c)))))
 }
 
 func slopeAt(y []float64, k int) float64 {
