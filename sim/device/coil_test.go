@@ -128,3 +128,15 @@ quit 0
 		})
 	}
 }
+
+// What is left of a current that has come to its end may flow either way, by rounding. The armature waits for neither.
+func TestRestOfCoilCurrentHasNoSign(t *testing.T) {
+	r, k, _ := coilRig(t, nil)
+	for _, amps := range []float64{-1e-5, -1e-12, 0, 1e-12, 1e-5} {
+		state := k.State()
+		state[0], state[2] = 0, amps
+		k.SetState(state)
+		r.solve(device.Moving)
+		assert.InDelta(t, 0.007, k.Due(r.solver), 1e-12, "seconds until it pulls in, with %g A left", amps)
+	}
+}

@@ -239,8 +239,8 @@ func (r *Relay) wants(s *circuit.Solver) bool {
 	if r.name != "coil-open" {
 		volts = math.Abs(r.across(s)) / r.pulls()
 	}
-	if r.mode == Moving && r.across(s)*r.amps < 0 {
-		volts = 0 // it drives its own current on
+	if r.mode == Moving && r.across(s)*r.amps < 0 && math.Abs(r.amps) > coilRest*r.rated {
+		volts = 0 // it drives its own current on; what is left of one that has come to its end has no sign to go by
 		if r.hasDiode && r.name != "diode-open" {
 			volts = math.Abs(r.amps) * r.coilOhms()
 		}
