@@ -257,13 +257,13 @@ func (m *Machine) due() float64 {
 // advance moves all states by dt seconds under the present solution; at is the time at the end of it.
 func (m *Machine) advance(dt, at float64, events *[]Event) {
 	m.clock += dt
-	m.Age(dt)
 	for i, d := range m.moving {
 		for _, h := range d.Advance(m.sol, dt) {
 			m.note(i)
 			*events = append(*events, m.event(i, at, h))
 		}
 	}
+	m.Age(dt) // last: a joint that opens with heat changes the circuit that the devices look at
 }
 
 // note keeps the time of a component's happening among its last ones.

@@ -177,6 +177,9 @@ func (b *Bench) level(volts float64) string {
 
 func (b *Bench) readLogic(m *harness.Machine) (Display, error) {
 	p := b.extra.logic
+	if _, minus, ok := m.Supply(); !ok || b.leads[LogicProbe][0] == minus {
+		return Display{Text: b.level(0)}, nil // its tip is where its own ground is, or it has none: it is not in the circuit
+	}
 	w, err := listen(m, func() float64 { return p.Volts(m.Solver()) })
 	if err != nil {
 		return Display{}, err

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"faultloom/sim/device"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
 )
@@ -195,4 +196,20 @@ func TestReader(t *testing.T) {
 	require.NoError(t, m.Unplug("XM"))
 	assert.Equal(t, meter.NoAnswer, one(t, m, b, meter.Reader, meter.UnitPlace("MOD")).Text, "without supply")
 	assert.Equal(t, meter.NoAnswer, one(t, m, b, meter.Reader, meter.UnitPlace("LOAD")).Text, "no unit")
+}
+
+// A tip on the battery's minus lies on its tool's own ground: it is in no circuit, and shows nothing of where it was before, also when that
+// place is gone with a tool that has been taken away.
+func TestTipsOnTheirOwnGround(t *testing.T) {
+	m := rig(t, battery(), resistor(10), resistor(10))
+	b := bench(t)
+	for _, at := range []harness.Point{"P2.1.b", "BAT.31"} {
+		want := map[harness.Point]float64{"P2.1.b": 6.3, "BAT.31": 0}[at]
+		d := one(t, m, b, meter.TraceView, at)
+		assert.InDelta(t, want, d.Channels[0].Mean.Value, 0.1, at)
+	}
+	require.NoError(t, m.Attach("probe", device.NewProbe(), "BAT.30", "BAT.31"))
+	assert.Equal(t, meter.HighWord, one(t, m, b, meter.LogicProbe, "BAT.30").Text)
+	require.NoError(t, m.Detach("probe"))
+	assert.Equal(t, meter.LowWord, one(t, m, b, meter.LogicProbe, "BAT.31").Text)
 }
