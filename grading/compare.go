@@ -107,10 +107,10 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 	return nil
 }
 
-// flagrant reports whether a contradiction stands without an exact drive: both ends show what their circuit comes to at once and in
-// any way, and what was shown is so far off that nothing on its way makes up for it.
+// flagrant reports whether a contradiction of ends whose circuits come to what they show in one way stands without an exact drive: they come
+// to it at once, and what was shown is so far off that nothing on its way makes up for it.
 func flagrant(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight) bool {
-	if !lo.Sure || !hi.Sure {
+	if !lo.AtOnce || !hi.AtOnce {
 		return false
 	}
 	dark := func(a, b device.Effect) bool { return max(a.Level, b.Level) < attempt.DarkLevel }

@@ -272,7 +272,7 @@ func (l *lab) through(c *circuit, records []attempt.Record, exact bool) (agreed 
 		}
 		dial = dialAfter(dial, rec)
 		// What agrees only because it is in doubt is to be gone through in time.
-		if agreed == len(records) && (!exact && s.Doubtful || agrees(l.h, rec, dial, s, s) != nil) {
+		if agreed == len(records) && (!exact && (s.Doubtful || math.Abs(s.Foreign) > meter.LiveVolts) || agrees(l.h, rec, dial, s, s) != nil) {
 			agreed = i
 		}
 	}

@@ -19,10 +19,12 @@ const sameVolts, sameReading = 1e-6, 1e-6
 
 // leader is the vehicle without the fault that is looked for.
 type leader struct {
-	volts [][]float64      // potentials on arrival, and after each record
-	plain *track           // from one steady state to the next
-	exact *track           // through time
-	saved []*attempt.Saved // the same on arrival and after each record, as far as it has been gone through
+	volts   [][]float64      // potentials on arrival, and after each record
+	plain   *track           // from one steady state to the next
+	plainly []*attempt.Saved // the same on arrival and after each record
+	changed []bool           // by record: whether it can have changed what the circuit does
+	exact   *track           // through time
+	saved   []*attempt.Saved // the same on arrival and after each record, as far as it has been gone through
 }
 
 // leads is the model that goes through time for what follows the leader: what is saved belongs to one model.
@@ -56,7 +58,9 @@ func (l *learner) lead() error {
 				return err
 			}
 			l.leader.plain.sights = append(l.leader.plain.sights, l.leader.plain.keep(s))
+			l.leader.changed = append(l.leader.changed, m.Changes(l.records[n-1]))
 		}
+		l.leader.plainly = append(l.leader.plainly, m.Save())
 		l.leader.volts = append(l.leader.volts, append([]float64(nil), m.Potentials()...))
 	}
 	return nil

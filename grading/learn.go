@@ -51,7 +51,8 @@ type track struct {
 	follows bool // what it shows has been the leader's so far
 	led     int  // sights that are the leader's
 
-	turned []turned // what has been looked into of fuses in doubt
+	rests  map[moment]*rested     // what has been looked into of moments at which it is at rest
+	sharps map[int]*attempt.Sight // by record: what sharp has found, nil for nothing
 }
 
 func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
@@ -189,13 +190,18 @@ func (l *learner) sight(key trackKey, i int) (*attempt.Sight, error) {
 		f.Severity = key.severity
 		return nil, fmt.Errorf("candidate %q: %w", f, err)
 	}
-	s := &t.sights[i-t.from]
-	if where := l.looks[i]; where != nil && (t.entry != key.entry || i < t.led) {
-		c := *s
-		c.Seen = l.seen(key, s, l.records[i].Action.(attempt.Inspect).Place, where)
-		s = &c
+	return l.dressed(key, t, i, &t.sights[i-t.from]), nil
+}
+
+// dressed is what a candidate shows at a record of which its track is a sight: with its own fault to be seen where somebody looked.
+func (l *learner) dressed(key trackKey, t *track, i int, s *attempt.Sight) *attempt.Sight {
+	where := l.looks[i]
+	if where == nil || t.entry == key.entry && i >= t.led {
+		return s
 	}
-	return s, nil
+	c := *s
+	c.Seen = l.seen(key, s, l.records[i].Action.(attempt.Inspect).Place, where)
+	return &c
 }
 
 // track returns the track that holds what a candidate shows at a record.
@@ -313,28 +319,19 @@ func (t *track) keep(s *attempt.Sight) attempt.Sight {
 	}
 	was := &t.sights[len(t.sights)-1]
 	c := *s
-	if slices.Equal(s.Effects, was.Effects) {
-		c.Effects = was.Effects
-	} else {
-		c.Effects = slices.Clone(s.Effects)
-	}
-	if slices.Equal(s.Clicked, was.Clicked) {
-		c.Clicked = was.Clicked
-	} else {
-		c.Clicked = slices.Clone(s.Clicked)
-	}
-	if slices.Equal(s.Astir, was.Astir) {
-		c.Astir = was.Astir
-	} else {
-		c.Astir = slices.Clone(s.Astir)
-	}
-	if slices.Equal(s.Switched, was.Switched) {
-		c.Switched = was.Switched
-	} else {
-		c.Switched = slices.Clone(s.Switched)
-	}
-	c.Seen = slices.Clone(s.Seen)
+	c.Effects = shared(s.Effects, was.Effects)
+	c.Clicked, c.Astir, c.Switched = shared(s.Clicked, was.Clicked), shared(s.Astir, was.Astir), shared(s.Switched, was.Switched)
+	c.Blown, c.Loaded, c.Doubts = shared(s.Blown, was.Blown), shared(s.Loaded, was.Loaded), shared(s.Doubts, was.Doubts)
+	c.Kelvin, c.Seen = shared(s.Kelvin, was.Kelvin), slices.Clone(s.Seen)
 	return c
+}
+
+// shared returns was if it holds the same as x, else a copy of x.
+func shared[E comparable](x, was []E) []E {
+	if slices.Equal(x, was) {
+		return was
+	}
+	return slices.Clone(x)
 }
 
 // hold returns a model that is where a track ends.

@@ -29,6 +29,8 @@ type mind struct {
 	// failed is the record at which the second of its ends did not agree by itself, and fails how.
 	failed int
 	fails  Margin
+	whole  bool // it fell at rest, and all that lies between its ends with it
+	keen   bool // an end that does not agree by itself is looked at as the attempt went
 	torn   bool // its ends have shown different things at some record, so what lies between may show a third
 }
 
@@ -74,7 +76,7 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 	}
 	ratio, room := c.hi/c.lo, others < mostCells
 	if c.fell >= 0 {
-		if !c.torn && ratio > lastCut {
+		if !c.torn && !c.whole && ratio > lastCut {
 			strange, err := l.strange(c)
 			if err != nil {
 				return false, err
@@ -140,7 +142,8 @@ func amid(a, mid, b *attempt.Sight) bool {
 }
 
 // try takes a cell through the records that it has not been tried against: from one steady state to the next, and once something
-// contradicts it, from the beginning exactly as the attempt went. Only that can make it fall, but where no drive could mend it.
+// contradicts it, exactly as the attempt went: from the last moment at which nothing was left of what went before (sharp), or from the
+// beginning. Only that can make it fall, but where no drive could mend it.
 func (l *learner) try(c *mind) error {
 	h := l.r.ex.Harness
 	for i := c.known; i < len(l.records); i++ {
@@ -151,14 +154,22 @@ func (l *learner) try(c *mind) error {
 		rec, dial := l.records[i], l.dials[i]
 		why := agrees(h, rec, dial, a, b)
 		if why != nil && !c.exact {
-			plain, err := l.however(c, i, a, b)
+			margin, whole, err := l.fallsAtRest(c, i, a, b)
 			if err != nil {
 				return err
 			}
-			if !plain {
+			if margin != nil {
+				c.fell, c.why, c.torn, c.whole = i, *margin, !whole, whole
+				return nil
+			}
+			if a, b, err = l.sharpEnds(c, i); err != nil {
+				return err
+			}
+			if a == nil {
 				c.fresh(true)
 				return l.try(c)
 			}
+			why = agrees(h, rec, dial, a, b)
 		}
 		if c.lo < c.hi {
 			c.torn = c.torn || !alike(a, b)
@@ -170,15 +181,30 @@ func (l *learner) try(c *mind) error {
 		}
 		if c.lo < c.hi && (c.own[0] || c.own[1]) {
 			for k, s := range [2]*attempt.Sight{a, b} {
-				if m := agrees(h, rec, dial, s, s); m != nil && c.own[k] {
+				if !c.own[k] {
+					continue
+				}
+				m := agrees(h, rec, dial, s, s)
+				if m != nil && c.keen && !c.exact {
+					if s, err = l.sharpEnd(c, [2]float64{c.lo, c.hi}[k], i); err != nil {
+						return err
+					}
+					if s == nil {
+						c.fresh(true)
+						return l.try(c)
+					}
+					m = agrees(h, rec, dial, s, s)
+				}
+				if m != nil {
 					c.sure, c.own[k], c.failed, c.fails = false, false, i, *m
 				}
 			}
 		}
 	}
-	if !c.exact && c.lo < c.hi && !c.own[0] && !c.own[1] {
+	if !c.exact && !c.keen && c.lo < c.hi && !c.own[0] && !c.own[1] {
 		// It stands only because its ends lie on either side of what was shown, or because something was moving.
-		c.fresh(true)
+		c.fresh(false)
+		c.keen = true
 		return l.try(c)
 	}
 	c.known = len(l.records)
@@ -187,8 +213,8 @@ func (l *learner) try(c *mind) error {
 
 // fresh makes a cell one that has not been tried yet.
 func (c *mind) fresh(exact bool) {
-	c.known, c.exact, c.fell = 0, exact, -1
-	c.sure, c.own, c.torn, c.leaps = true, [2]bool{true, true}, false, false
+	c.known, c.exact, c.keen, c.fell = 0, exact, false, -1
+	c.sure, c.own, c.torn, c.leaps, c.whole = true, [2]bool{true, true}, false, false, false
 }
 
 // leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies

@@ -26,32 +26,26 @@ type Model struct {
 	fuses  []fuseAt
 	exact  bool
 	prompt bool    // see isPrompt
-	stale  bool    // something has changed since sight.oneWay was found
 	still  float64 // seconds that the present steady state can stand
 	sight  Sight
 	before []bool // of relays
 	stirs  []int  // by component: how often it has done something noticed in this action
 
-	doubtful   []bool // by fuse: why Sight.Doubtful is set
-	otherDoubt bool   // the same for anything but the vehicle's fuses
-	remembers  bool   // a component's steady state depends on more than relays and fuses
+	strains    []strain // by fuse
+	otherDoubt bool     // whether a tool's fuse is in doubt
+	stirred    bool     // the circuit may have changed since seconds passed last
+	remembers  bool     // a component's steady state depends on more than relays and fuses
+
+	lamps   []*device.Lamp
+	lasting []device.Lasting
+	turning []device.Turning
+	kelvin  []float64 // of lamps: their filaments, followed from one steady state to the next
+	unrest  float64   // seconds until the last of what lasts is over
 }
 
-// fuseAt is a fuse of the vehicle with the limb that carries its current.
-type fuseAt struct {
-	holder string
-	limb   harness.Limb
-}
-
-// Bounds of a fuse's load, as shares of its rating, between which its opening is in doubt. Blade fuses carry 110 % for ever and
-// open within seconds from 200 % on (ISO 8820-3); 160 % takes up to 50 s. The inrush of filaments is over before it matters
-// to a fuse that carries them for good: at its rating the model fuse reaches 70 % of its melting heat.
 const (
 	// ManyStirs is how often something must happen in one action for it to be noticed as going on and on: two whole cycles of a relay.
 	ManyStirs = 4
-
-	doubtFrom = 1.0
-	doubtTo   = 1.7
 )
 
 // Sight is what a Model shows after one action. It belongs to the Model and is overwritten by the next.
@@ -88,14 +82,22 @@ type Sight struct {
 	// Astir tells for each component whether it has come and gone again and again of late, so that what it does at the end is chance. Only an
 	// Exact model tells.
 	Astir []bool
-	// Sure says that all this is what the circuit comes to in whatever way it was put together, and at once as far as a person can tell;
-	// an Exact model does not say so.
-	Sure bool
-	// Strained says that since Suppose a fuse of the vehicle or of a tool has carried more than its rating, so that Sure is not set.
+	// AtOnce says that all this is what the circuit comes to while a person looks, if it comes to it in one way (Model.OneWay).
+	AtOnce bool
+	// Kelvin are the temperatures of the filaments of lamps, in the order of the harness; Unrest is for how many seconds anything else may
+	// still be on its way. Still says that nothing is, but filaments that cool in the dark. Of an Exact model they say nothing.
+	Kelvin []float64
+	Unrest float64
+	Still  bool
+	// Blown tells which of the vehicle's fuses are open, Loaded which carry more than their rating, and Doubts of which it is not sure whether
+	// they are open. Of an Exact model they say nothing.
+	Blown, Loaded, Doubts []bool
+	// ToolStrained says that the fuse of a tool carries more than its rating, or that it is not sure whether it has opened.
+	ToolStrained bool
+	// Strained says that a fuse of the vehicle or of a tool carries more than its rating and has not opened.
 	Strained bool
-	oneWay   bool // the relays would come to the same state from any other
-	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried a current at which it takes long to open, or never
-	// does, or does so on an inrush: whether and when it opened is sure only of an Exact model.
+	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried so much for so long that it is not sure whether it
+	// opened, or which of two did: only an Exact model tells.
 	Doubtful bool
 }
 
@@ -122,6 +124,7 @@ func NewModel(ex Exercise) (*Model, error) {
 		}
 	}
 	m.prompt = isPrompt(m.kinds)
+	m.parts()
 	for _, c := range ex.Harness.Connectors {
 		if c.Mount == harness.Holder && len(c.Cavities) > 0 {
 			m.fuses = append(m.fuses, fuseAt{c.ID, harness.Limb("cavity " + c.ID + "." + c.Cavities[0].Number)})
@@ -130,7 +133,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	for _, k := range m.kinds {
 		m.remembers = m.remembers || !slices.Contains(plainKinds[:], k)
 	}
-	m.doubtful = make([]bool, len(m.fuses))
+	m.strains = make([]strain, len(m.fuses))
 	n := len(ex.Harness.Components)
 	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n)}
 	m.before, m.stirs = make([]bool, n), make([]int, n)
@@ -154,7 +157,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	}
 	m.sight.Doubtful, m.sight.Strained = false, false
 	clear(m.sight.Astir)
-	clear(m.doubtful)
+	clear(m.strains)
 	m.otherDoubt = false
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
@@ -164,33 +167,9 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	if err := m.hold(arrivalStood); err != nil {
 		return err
 	}
-	m.doubt()
+	m.quieten()
 	m.look()
-	var err error
-	m.sight.Sure, err = m.sure()
-	return err
-}
-
-// doubt looks whether a fuse is loaded so that its opening is not sure.
-func (m *Model) doubt() {
-	if m.exact {
-		return
-	}
-	for i, f := range m.fuses {
-		fuse := m.w.m.Fuse(f.holder)
-		if fuse == nil || fuse.Blown() {
-			continue
-		}
-		share := math.Abs(m.w.m.LimbAmps(f.limb)) / fuse.Rating()
-		m.doubtful[i] = m.doubtful[i] || share > doubtFrom && share < doubtTo
-		m.sight.Doubtful = m.sight.Doubtful || m.doubtful[i]
-		m.sight.Strained = m.sight.Strained || share > doubtFrom
-	}
-	for _, share := range m.w.bench.FuseLoads(m.w.m) {
-		m.otherDoubt = m.otherDoubt || share > doubtFrom && share < doubtTo
-		m.sight.Strained = m.sight.Strained || share > doubtFrom
-	}
-	m.sight.Doubtful = m.sight.Doubtful || m.otherDoubt
+	return nil
 }
 
 // Exact makes the model go through time as the attempt does, inrush and all, which takes a hundred times longer.
@@ -198,7 +177,7 @@ func (m *Model) Exact(on bool) { m.exact = on }
 
 // hold lets seconds pass from one steady state to the next.
 func (m *Model) hold(seconds float64) error {
-	m.sight.Restless, m.stale = false, true
+	m.sight.Restless = false
 	if m.exact {
 		events, err := m.w.m.Run(seconds)
 		m.sight.Restless = m.w.m.Restless() != ""
@@ -213,16 +192,19 @@ func (m *Model) hold(seconds float64) error {
 		return err
 	}
 	var err error
-	if m.still, err = m.w.m.Quiet(); err == nil && m.still <= seconds {
-		m.doubt()
+	if m.still, err = m.w.m.Quiet(); err == nil {
+		m.strain(seconds)
+	}
+	if err == nil && m.still <= seconds {
 		if _, err = m.w.m.Hold(seconds); err == nil {
 			m.still, err = m.w.m.Quiet()
 		}
 	}
 	if errors.Is(err, harness.ErrRestless) {
 		m.sight.Restless, m.sight.Stirs, m.still = true, ManyStirs, 0
-		return nil
+		err = nil
 	}
+	m.follow(seconds)
 	return err
 }
 
@@ -230,7 +212,9 @@ func (m *Model) hold(seconds float64) error {
 func (m *Model) rest(seconds float64) error {
 	if !m.exact && m.still > seconds {
 		m.still -= seconds
+		m.strain(seconds)
 		m.w.m.Age(seconds)
+		m.follow(seconds)
 		return nil
 	}
 	return m.hold(seconds)
@@ -277,6 +261,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 			for _, i := range m.relays {
 				m.before[i] = m.relay(i).PulledIn() // a new one has not clicked yet
 			}
+			m.parts()
 		}
 	}
 	connect := w.bench.ConnectLoads
@@ -287,7 +272,9 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		return nil, err
 	}
 	pass = m.hold
-	if !m.changes(rec) {
+	if m.Changes(rec) {
+		m.stir()
+	} else {
 		pass = m.rest
 	}
 	if err := pass(float64(after) * Tick); err != nil {
@@ -298,13 +285,11 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		m.sight.Astir[i] = n >= ManyStirs || n > 0 && m.sight.Astir[i]
 	}
 	m.look()
-	m.doubt()
-	m.sight.Sure, err = m.sure()
-	return &m.sight, err
+	return &m.sight, nil
 }
 
-// changes reports whether the action of a record can have changed what the circuit does.
-func (m *Model) changes(rec Record) bool {
+// Changes reports whether the action of a record that has just been taken can have changed what the circuit does.
+func (m *Model) Changes(rec Record) bool {
 	if rec.Observation.Refused != "" {
 		return false
 	}
@@ -349,6 +334,11 @@ func (m *Model) look() {
 	for _, c := range w.ex.Harness.Components {
 		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)
 	}
+	if !m.exact {
+		s.AtOnce = m.atOnce(s)
+		m.doubt()
+		m.stillness()
+	}
 }
 
 // reading is what the multimeter would show. An ohmmeter on a live circuit is a load that may light a filament or hold a relay;
@@ -361,8 +351,6 @@ func (m *Model) reading() (value, foreign float64) {
 			m.otherDoubt, value = true, math.NaN()
 		}
 		m.sight.Feeble = w.bench.Feeble(w.m)
-		m.otherDoubt = m.otherDoubt || math.Abs(foreign) > meter.LiveVolts
-		m.sight.Doubtful = m.sight.Doubtful || m.otherDoubt
 		return value, foreign
 	}
 	shown, err := w.bench.Read(w.m)

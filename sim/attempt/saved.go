@@ -19,15 +19,19 @@ type Saved struct {
 	exact   bool
 	sight   Sight
 
-	doubtful   []bool
+	strains    []strain
 	otherDoubt bool
+	stirred    bool
+	kelvin     []float64
+	unrest     float64
 }
 
 // Save returns the model as it is after Suppose or Take.
 func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
-		exact: m.exact, sight: m.sight.Clone(), doubtful: slices.Clone(m.doubtful), otherDoubt: m.otherDoubt,
+		exact: m.exact, sight: m.sight.Clone(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, stirred: m.stirred,
+		kelvin: slices.Clone(m.kelvin), unrest: m.unrest,
 	}
 }
 
@@ -51,10 +55,12 @@ func (m *Model) load(s *Saved, alter func() error) error {
 			return err
 		}
 	}
-	m.exact, m.stale = s.exact, true
+	m.exact = s.exact
 	m.sight = s.sight.Clone()
-	copy(m.doubtful, s.doubtful)
-	m.otherDoubt = s.otherDoubt
+	copy(m.strains, s.strains)
+	m.otherDoubt, m.stirred = s.otherDoubt, s.stirred
+	copy(m.kelvin, s.kelvin)
+	m.unrest = s.unrest
 	if m.exact {
 		_, err := w.m.Run(0)
 		return err
@@ -80,5 +86,7 @@ func (s *Sight) Clone() Sight {
 	c := *s
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
 	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
+	c.Kelvin, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Blown)
+	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)
 	return c
 }

@@ -28,22 +28,6 @@ func isPrompt(kinds []string) bool {
 	return true
 }
 
-// sure reports whether what the model shows follows from the circuit alone, and not from the way in which it came there: nothing in it
-// takes long, no fuse has been overloaded, and its relays come to the same state from wherever they start.
-func (m *Model) sure() (bool, error) {
-	s := &m.sight
-	if m.exact || s.Strained || s.Doubtful || s.Restless || !m.atOnce(s) {
-		return false, nil
-	}
-	if !m.stale {
-		return s.oneWay, nil
-	}
-	var err error
-	s.oneWay, err = m.oneWay()
-	m.stale = false
-	return s.oneWay, err
-}
-
 // atOnce reports whether the vehicle comes to what a sight shows while a person looks.
 func (m *Model) atOnce(s *Sight) bool {
 	for i, k := range m.kinds {
@@ -56,43 +40,48 @@ func (m *Model) atOnce(s *Sight) bool {
 
 func settled(e device.Effect) bool { return e.Level < DarkLevel || e.Level > BrightLevel }
 
-// oneWay reports whether the relays, turned over one at a time and all together, come back to where they are. It leaves the model as
-// it was.
-func (m *Model) oneWay() (bool, error) {
+// OneWay reports whether what the model, which is not exact, shows is what its circuit comes to from wherever it starts, with its fuses as they
+// are: nothing in it remembers or comes and goes, and what is in or out, turned over one at a time and all together, comes back to where it
+// is. It leaves the model as it was.
+func (m *Model) OneWay() (bool, error) {
+	if m.exact || m.remembers || m.sight.Restless {
+		return false, nil
+	}
 	for _, a := range m.w.m.Alterations() {
 		if series, ok := a.(harness.SeriesOhms); ok && series.When != harness.Always {
 			return false, nil // it comes and goes
 		}
 	}
-	if len(m.relays) == 0 {
+	if len(m.turning) == 0 {
 		return true, nil
 	}
-	was := make([][]float64, len(m.relays))
-	for k, i := range m.relays {
-		was[k] = m.relay(i).State()
+	was := make([][]float64, len(m.turning))
+	in := make([]bool, len(m.turning))
+	for k, d := range m.turning {
+		was[k], in[k] = slices.Clone(d.State()), d.PulledIn()
 	}
 	back := func() {
-		for k, i := range m.relays {
-			m.relay(i).SetState(was[k])
+		for k, d := range m.turning {
+			d.SetState(was[k])
 		}
 	}
 	same := true
-	for turn := 0; same && turn <= len(m.relays); turn++ {
-		if turn == 1 && len(m.relays) == 1 {
+	for turn := 0; same && turn <= len(m.turning); turn++ {
+		if turn == 1 && len(m.turning) == 1 {
 			break // all together was this one
 		}
 		back()
-		for k, i := range m.relays {
+		for k, d := range m.turning {
 			if turn == 0 || turn == k+1 {
-				m.relay(i).Turn(was[k][0] == 0)
+				d.Turn(!in[k])
 			}
 		}
 		if err := m.w.m.Settle(); err != nil {
 			same = false
 			break
 		}
-		for k, i := range m.relays {
-			same = same && m.relay(i).State()[0] == was[k][0]
+		for k, d := range m.turning {
+			same = same && d.PulledIn() == in[k]
 		}
 	}
 	back()

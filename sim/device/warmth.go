@@ -17,6 +17,8 @@ const (
 	warmthGrain = 0.02
 	// warmthStride is the same for the steps taken here, under a given voltage.
 	warmthStride = 0.005
+	// warmthCoarse is the same where a few percent of the time make no difference.
+	warmthCoarse = 0.05
 	// warmthRest is how near in kelvin to its resting temperature a filament counts as at rest: half a kelvin is 0.02 % of its
 	// resistance and 0.2 % of its light.
 	warmthRest = 0.5
@@ -46,13 +48,16 @@ func (w *warmth) step(v, kelvin float64) float64 {
 // after returns the temperature after dt seconds at v. Each stride is a step of the exponential Rosenbrock-Euler method (D. A.
 // Pope, "An exponential method of numerical integration of ordinary differential equations", Communications of the ACM 6
 // (1963)): exact for a rate that is straight in T, and at ease however long it is.
-func (w *warmth) after(v, kelvin, dt float64) float64 {
+func (w *warmth) after(v, kelvin, dt float64) float64 { return w.stride(v, kelvin, dt, warmthStride) }
+
+// stride is after with another share of its temperature by which a filament changes in one step.
+func (w *warmth) stride(v, kelvin, dt, grain float64) float64 {
 	t := kelvin
 	for dt > 0 {
 		rate, decays := w.rate(v, t)
 		h := dt
-		if r := math.Abs(rate); r*h > warmthStride*t && r > 1e-3*warmthRest*decays {
-			h = warmthStride * t / r
+		if r := math.Abs(rate); r*h > grain*t && r > 1e-3*warmthRest*decays {
+			h = grain * t / r
 		}
 		t += float64(rate / decays * (1 - exp(-decays*h)))
 		dt -= h

@@ -111,6 +111,9 @@ func (m *Machine) through(seconds float64, f func(dt float64), at *float64, even
 	return nil
 }
 
+// Instant solves for the present instant, with all that moves as it is.
+func (m *Machine) Instant() error { return m.solve(device.Moving) }
+
 // instant solves for the present instant and returns how long a step may be. When nothing moves it solves for the steady state
 // instead, so that a long stretch begins and ends where the devices' models agree. Discrete states stay: a relay that is about to
 // click does so in its time.

@@ -1,0 +1,190 @@
+package grading
+
+import (
+	"math"
+	"slices"
+
+	"faultloom/sim/attempt"
+	"faultloom/sim/meter"
+)
+
+// A circuit that has come to rest, in the only way in which it can, has forgotten how it got there: what it shows then is known without going
+// through time, and what contradicts that contradicts the candidate. Only fuses remember, and of those in doubt all ways are tried.
+
+// mostDoubts bounds the fuses in doubt of which all ways are tried.
+const mostDoubts = 3
+
+// moment is a track after its first n records, with fuses open by bit.
+type moment struct {
+	n     int
+	blown uint64
+}
+
+// rested is what a circuit at rest shows; its sight is nil if it does not come to rest in one way, or not to what its track shows.
+type rested struct{ sight *attempt.Sight }
+
+// bits packs flags, the first into the lowest bit. A harness has fewer fuses than that.
+func bits(flags []bool) (x uint64) {
+	for i, on := range flags {
+		if on {
+			x |= 1 << i
+		}
+	}
+	return x
+}
+
+// fallsAtRest reports whether a record contradicts a cell whose ends show a and b from one steady state to the next, however the fuses in
+// doubt have turned out: not, when that is not known. plain says that what lies between the ends is contradicted
+// too.
+func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin, plain bool, err error) {
+	rec, dial, h := l.records[i], l.dials[i], l.r.ex.Harness
+	if i >= l.fork || a.Restless || b.Restless || a.ToolStrained || b.ToolStrained {
+		return nil, false, nil
+	}
+	lo, err := l.common(trackKey{c.entry, c.lo, false})
+	if err != nil {
+		return nil, false, err
+	}
+	hi, err := l.common(trackKey{c.entry, c.hi, false})
+	if err != nil {
+		return nil, false, err
+	}
+	doubts := bits(a.Doubts) | bits(b.Doubts) | bits(a.Blown) ^ bits(b.Blown)
+	sure := bits(a.Blown) &^ doubts
+	var open []uint64
+	for rest := doubts; rest != 0; rest &= rest - 1 {
+		open = append(open, rest&-rest)
+	}
+	if _, looks := rec.Action.(attempt.Inspect); len(open) > mostDoubts || looks && len(open) > 0 {
+		return nil, false, nil // a fuse that is looked at tells how it turned out
+	}
+	plain = true
+	for way := range 1 << len(open) {
+		blown := sure
+		for k, bit := range open {
+			if way>>k&1 == 1 {
+				blown |= bit
+			}
+		}
+		x, err := l.rest(lo, i, blown)
+		if err != nil || x == nil || bits(x.Loaded)&^doubts != 0 {
+			return nil, false, err
+		}
+		y, err := l.rest(hi, i, blown)
+		if err != nil || y == nil || bits(y.Loaded)&^doubts != 0 {
+			return nil, false, err
+		}
+		m := agrees(h, rec, dial, l.dressed(trackKey{c.entry, c.lo, false}, lo, i, x), l.dressed(trackKey{c.entry, c.hi, false}, hi, i, y))
+		if m == nil || !(x.Still && y.Still) && !flagrant(h, rec, dial, x, y) {
+			return nil, false, nil
+		}
+		if why == nil {
+			why = m
+		}
+		if plain = plain && alike(x, y) && !leap(x, y); plain && c.hi > c.lo*lastCut {
+			if plain, err = l.amidAtRest(c, i, blown, x, y); err != nil {
+				return nil, false, err
+			}
+		}
+	}
+	return why, plain, nil
+}
+
+// amidAtRest reports whether the middle of a cell shows at rest what lies between what its ends show.
+func (l *learner) amidAtRest(c *mind, i int, blown uint64, a, b *attempt.Sight) (bool, error) {
+	t := &track{trackKey: trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, sights: l.leader.plain.sights}
+	_, mid, err := l.stand(t, i+1, blown, false)
+	if err != nil || mid == nil {
+		return false, err
+	}
+	return slices.Equal(a.Switched, mid.Switched) && amid(a, mid, b), nil
+}
+
+// rest returns what a track shows once record i has been done, with these fuses open, if it is then at rest in the only way in which it can be or
+// comes to that at once; nil otherwise. Its Still tells which.
+func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
+	at := moment{i + 1, blown}
+	if r := t.rests[at]; r != nil {
+		return r.sight, nil
+	}
+	if t.rests == nil {
+		t.rests = map[moment]*rested{}
+	}
+	r := &rested{}
+	t.rests[at] = r
+	plain := &t.sights[i]
+	own := blown == bits(plain.Blown)
+	if !plain.Still && !plain.AtOnce {
+		return nil, nil
+	}
+	m, s, err := l.stand(t, i+1, blown, own)
+	if err != nil || m == nil {
+		return nil, err
+	}
+	if same, err := m.OneWay(); err != nil || !same {
+		return nil, err
+	}
+	if loaded := slices.Clone(s.Loaded); plain.Still && s.Still {
+		if s, err = m.Now(); err != nil || s.Restless {
+			return nil, err
+		}
+		s.Loaded = loaded
+	} else if s.Still = false; !s.AtOnce {
+		return nil, nil
+	}
+	kept := s.Clone()
+	kept.Seen = plain.Seen
+	if own {
+		kept.Clicked = plain.Clicked
+	} else {
+		for k, kind := range m.Kinds() {
+			kept.Astir[k] = kind == "relay" // what clicked on the way is not known
+		}
+	}
+	r.sight = &kept
+	return r.sight, nil
+}
+
+// stand takes the leader's model to where a track is after n records, with these fuses open, by putting its fault in where the leader is there. It
+// returns nil when there is no rest or something that the meter keeps matters, or when that is the track's own way and shows something
+// else than it did.
+func (l *learner) stand(t *track, n int, blown uint64, own bool) (*attempt.Model, *attempt.Sight, error) {
+	m := l.models[leads]
+	if other := l.held[leads]; other != nil {
+		other.state = m.Save()
+		l.held[leads] = nil
+	}
+	was := &t.sights[n-1]
+	kelvin := was.Kelvin
+	if !own {
+		kelvin = nil
+	}
+	open := make([]bool, len(was.Blown))
+	for k := range open {
+		open[k] = blown>>k&1 == 1
+	}
+	s, err := m.At(l.leader.plainly[n], open, kelvin, l.faults(t)...)
+	if err != nil {
+		return nil, nil, err
+	}
+	if m.Keyed() || s.Restless || s.ToolStrained || own && !sameShown(s, was) {
+		return nil, nil, nil
+	}
+	if !own && math.Abs(s.Foreign) > meter.LiveVolts {
+		return nil, nil, nil // a filament that is still warm may make the difference
+	}
+	return m, s, nil
+}
+
+// sameShown reports whether two sights of one circuit show that it is in the same state.
+func sameShown(a, b *attempt.Sight) bool {
+	for i := range a.Effects {
+		if a.Effects[i].Word != b.Effects[i].Word || math.Abs(a.Effects[i].Level-b.Effects[i].Level) > sameLevel {
+			return false
+		}
+	}
+	return slices.Equal(a.Switched, b.Switched)
+}
+
+// sameLevel is the difference of an effect's level that makes none: rounding on two ways to one steady state.
+const sameLevel = 1e-3

@@ -1,0 +1,153 @@
+package attempt
+
+import (
+	"errors"
+	"math"
+
+	"faultloom/sim/device"
+	"faultloom/sim/fault"
+	"faultloom/sim/harness"
+)
+
+// A model that goes from one steady state to the next says beside what it shows how much of it may still be moving: so it is known when
+// nothing is left of the way that led there but what is in or out.
+
+const (
+	// coolShare is the share of its rated voltage below which a filament cools as if it had none, whatever else warms or cools.
+	coolShare = 0.02
+	// nearShare is how far a filament's temperature may be from that at which it comes to rest, as a share, and count as there: 2 % of
+	// temperature are 2.4 % of resistance, about what parts differ by.
+	nearShare = 0.02
+)
+
+// plainKinds are the kinds of component of which the steady state does not depend on what happened before, but for the armature of a relay and
+// an element that has melted.
+var plainKinds = [...]string{
+	"battery", "fuse", "large-fuse", "switch", "button", "relay", "lamp", "led", "horn", "buzzer", "heater", "motor", "solenoid",
+	"resistor", "resistor-pack", "diode", "suppressor", "potentiometer", "thermistor",
+}
+
+// follow lets filaments warm and cool through seconds of the present steady state, and everything else come nearer to rest.
+func (m *Model) follow(seconds float64) {
+	if m.exact {
+		return
+	}
+	sol := m.w.m.Solver()
+	for k, l := range m.lamps {
+		m.kelvin[k] = l.Follow(sol, m.kelvin[k], seconds)
+	}
+	m.unrest = max(0, m.unrest-seconds)
+}
+
+// stir notes that the circuit has changed.
+func (m *Model) stir() {
+	m.unrest, m.stirred = 0, true
+	for _, d := range m.lasting {
+		m.unrest = max(m.unrest, d.Lasts())
+	}
+}
+
+// quieten puts what follow keeps to rest.
+func (m *Model) quieten() {
+	m.unrest = 0
+	for k, l := range m.lamps {
+		m.kelvin[k] = l.Kelvin()
+	}
+}
+
+// parts finds the components that matter here. It is called again whenever a part is new.
+func (m *Model) parts() {
+	m.lamps, m.lasting, m.turning = m.lamps[:0], m.lasting[:0], m.turning[:0]
+	for _, c := range m.w.ex.Harness.Components {
+		d := m.w.m.Device(c.ID)
+		if l, ok := d.(*device.Lamp); ok {
+			m.lamps = append(m.lamps, l)
+		}
+		if l, ok := d.(device.Lasting); ok {
+			m.lasting = append(m.lasting, l)
+		}
+		if t, ok := d.(device.Turning); ok {
+			m.turning = append(m.turning, t)
+		}
+	}
+	if len(m.kelvin) != len(m.lamps) {
+		m.kelvin = make([]float64, len(m.lamps))
+	}
+}
+
+// stillness fills in how far what the sight shows is at rest.
+func (m *Model) stillness() {
+	s := &m.sight
+	s.Kelvin = append(s.Kelvin[:0], m.kelvin...)
+	s.Unrest, s.Still = m.unrest, m.unrest == 0 && (s.Lamp.Word == "" || settled(s.Lamp))
+	sol := m.w.m.Solver()
+	for k, l := range m.lamps {
+		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && l.Share(sol) > coolShare {
+			s.Still = false
+		}
+	}
+}
+
+// At goes to a moment that another has been brought to, from one steady state to the next, with other faults in: as a circuit comes to it
+// in which nothing is left of what went before but which fuses of the vehicle are open and, unless it is nil, how warm the filaments are, as in
+// Sight. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at that moment.
+func (m *Model) At(s *Saved, blown []bool, kelvin []float64, faults ...fault.Fault) (*Sight, error) {
+	if err := m.LoadWith(s, faults...); err != nil {
+		return nil, err
+	}
+	for i, f := range m.fuses {
+		if fuse := m.w.m.Fuse(f.holder); fuse != nil && fuse.Blown() != blown[i] {
+			fuse.Turn(blown[i])
+		}
+	}
+	var err error
+	if m.still, err = m.w.m.Quiet(); err != nil && !errors.Is(err, harness.ErrRestless) {
+		return nil, err
+	}
+	m.sight.Restless = err != nil
+	m.quieten()
+	copy(m.kelvin, kelvin)
+	for _, i := range m.relays {
+		m.before[i] = m.relay(i).PulledIn()
+	}
+	m.otherDoubt, m.stirred = false, false
+	clear(m.strains)
+	clear(m.sight.Astir)
+	m.look()
+	return &m.sight, nil
+}
+
+// Now returns what is shown at this moment of what At has gone to, with filaments as warm as they are and the meter connected. After it the
+// model is of no use until something is supposed or loaded.
+func (m *Model) Now() (*Sight, error) {
+	if err := m.begin(); err != nil {
+		return nil, err
+	}
+	if err := m.w.m.Instant(); err != nil {
+		return nil, err
+	}
+	clear(m.sight.Clicked)
+	m.look()
+	return &m.sight, nil
+}
+
+// Through makes the model that At has gone to an exact one that goes on from there through time.
+func (m *Model) Through() error {
+	if err := m.begin(); err != nil {
+		return err
+	}
+	_, err := m.w.m.Run(0)
+	return err
+}
+
+// Keyed reports whether what the meter shows depends on what it showed before: it subtracts a reading, or keeps the extremes.
+func (m *Model) Keyed() bool { return m.w.bench.Relative() || m.w.bench.Capturing() }
+
+func (m *Model) begin() error {
+	for k, l := range m.lamps {
+		l.Warm(m.kelvin[k])
+	}
+	m.exact = true
+	clear(m.sight.Astir)
+	return m.w.bench.Connect(m.w.m)
+}

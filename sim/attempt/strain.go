@@ -1,0 +1,105 @@
+package attempt
+
+import (
+	"math"
+
+	"faultloom/sim/harness"
+)
+
+// What a model that goes from one steady state to the next cannot know is what an inrush has left in a fuse. So it says of a fuse that
+// has carried too much for a while whether it is sure to have opened, or sure not to have.
+
+// fuseAt is a fuse of the vehicle with the limb that carries its current.
+type fuseAt struct {
+	holder string
+	limb   harness.Limb
+}
+
+// strain is what a fuse has gone through.
+type strain struct {
+	since  float64 // seconds for which it has carried more than its rating without a break
+	due    float64 // seconds for which it would have gone on doing so
+	maybe  float64 // seconds that must pass before it is sure to have opened
+	doubts bool    // it is not sure whether it has
+}
+
+const (
+	// doubtFrom is the load of a fuse, as a share of its rating, from which it counts: blade fuses carry 110 % for ever (ISO 8820-3). The inrush
+	// of filaments is over before it matters to a fuse that carries them for good: at its rating the model fuse reaches 70 % of its melting heat.
+	doubtFrom = 1.0
+	// doubtTo is the load of a tool's fuse from which it opens while somebody looks: blade fuses open within seconds from 200 % on
+	// (ISO 8820-3); 160 % takes up to 50 s.
+	doubtTo = 1.7
+	// doubtShare and doubtSeconds are how far the time at which a fuse opens may be off, as a share of the time that it takes and beside
+	// that: an inrush that comes first warms it by no more than what it carries for good does in that time.
+	doubtShare, doubtSeconds = 0.5, 2.0
+	// selective is how many times as long a fuse would take as another in series with it to be sure to outlast it.
+	selective = 3.0
+)
+
+// strain notes what seconds of the present steady state will do to the vehicle's fuses. It comes before they pass.
+func (m *Model) strain(seconds float64) {
+	if m.exact {
+		return
+	}
+	sol, first := m.w.m.Solver(), math.Inf(1)
+	for i, f := range m.fuses {
+		fuse, x := m.w.m.Fuse(f.holder), &m.strains[i]
+		if x.maybe > 0 {
+			x.doubts = x.doubts || m.stirred
+			x.maybe = max(0, x.maybe-seconds)
+		}
+		was := *x
+		x.since, x.due = 0, math.Inf(1)
+		loaded := fuse != nil && !fuse.Blown() && m.fuseShare(i) > doubtFrom
+		if was.since > 0 && (!loaded || m.stirred) && was.due < doubtShare*was.since+doubtSeconds {
+			x.doubts = true
+		}
+		if !loaded {
+			continue
+		}
+		x.since, x.due = was.since+seconds, fuse.Due(sol)-seconds
+		first = min(first, x.due)
+	}
+	for i := range m.strains {
+		x := &m.strains[i]
+		switch due := x.due + seconds; {
+		case x.since == 0:
+		case x.due == first && first <= 0: // it opens
+			late := doubtShare*(x.since-seconds+due) + doubtSeconds
+			x.maybe = max(0, late+x.due)
+			x.since, x.due = 0, math.Inf(1)
+		case first <= 0 && due < selective*(first+seconds): // the one that opens takes the load off this one, or the other way round
+			x.doubts = true
+		}
+	}
+	m.stirred = false
+}
+
+// fuseShare is the current of a fuse of the vehicle over its rating.
+func (m *Model) fuseShare(i int) float64 {
+	f := m.fuses[i]
+	return math.Abs(m.w.m.LimbAmps(f.limb)) / m.w.m.Fuse(f.holder).Rating()
+}
+
+// doubt fills in what the sight tells about fuses.
+func (m *Model) doubt() {
+	s := &m.sight
+	s.Strained, s.Doubtful = false, false
+	s.Blown, s.Loaded, s.Doubts = s.Blown[:0], s.Loaded[:0], s.Doubts[:0]
+	for i, f := range m.fuses {
+		fuse, x := m.w.m.Fuse(f.holder), &m.strains[i]
+		blown := fuse != nil && fuse.Blown()
+		loaded := fuse != nil && !blown && m.fuseShare(i) > doubtFrom
+		s.Blown, s.Loaded, s.Doubts = append(s.Blown, blown), append(s.Loaded, loaded), append(s.Doubts, x.doubts || x.maybe > 0 || loaded)
+		s.Doubtful = s.Doubtful || x.doubts
+		s.Strained = s.Strained || x.maybe > 0 || loaded
+	}
+	s.ToolStrained = false
+	for _, share := range m.w.bench.FuseLoads(m.w.m) {
+		m.otherDoubt = m.otherDoubt || share > doubtFrom && share < doubtTo
+		s.ToolStrained = s.ToolStrained || share > doubtFrom
+	}
+	s.ToolStrained = s.ToolStrained || m.otherDoubt
+	s.Strained, s.Doubtful = s.Strained || s.ToolStrained, s.Doubtful || m.otherDoubt
+}
