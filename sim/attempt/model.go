@@ -41,6 +41,7 @@ type Model struct {
 	turning []device.Turning
 	kelvin  []float64 // of lamps: their filaments, followed from one steady state to the next
 	unrest  float64   // seconds until the last of what lasts is over
+	present int       // resistances that come and go and are there
 }
 
 const (
@@ -241,6 +242,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	pass := m.rest
 	if let {
+		m.stir()
 		pass = m.hold
 	}
 	if err := pass(float64(whole-after) * Tick); err != nil {

@@ -24,6 +24,7 @@ type Saved struct {
 	stirred    bool
 	kelvin     []float64
 	unrest     float64
+	present    int
 }
 
 // Save returns the model as it is after Suppose or Take.
@@ -31,7 +32,7 @@ func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
 		exact: m.exact, sight: m.sight.Clone(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, stirred: m.stirred,
-		kelvin: slices.Clone(m.kelvin), unrest: m.unrest,
+		kelvin: slices.Clone(m.kelvin), unrest: m.unrest, present: m.present,
 	}
 }
 
@@ -60,7 +61,7 @@ func (m *Model) load(s *Saved, alter func() error) error {
 	copy(m.strains, s.strains)
 	m.otherDoubt, m.stirred = s.otherDoubt, s.stirred
 	copy(m.kelvin, s.kelvin)
-	m.unrest = s.unrest
+	m.unrest, m.present = s.unrest, s.present
 	if m.exact {
 		_, err := w.m.Run(0)
 		return err

@@ -32,6 +32,11 @@ func (m *Model) follow(seconds float64) {
 	if m.exact {
 		return
 	}
+	if n := m.w.m.Present(); n != m.present { // it has got warmer or colder there
+		m.present = n
+		m.stir()
+		seconds = 0
+	}
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
 		m.kelvin[k] = l.Follow(sol, m.kelvin[k], seconds)
@@ -49,7 +54,7 @@ func (m *Model) stir() {
 
 // quieten puts what follow keeps to rest.
 func (m *Model) quieten() {
-	m.unrest = 0
+	m.unrest, m.present = 0, m.w.m.Present()
 	for k, l := range m.lamps {
 		m.kelvin[k] = l.Kelvin()
 	}

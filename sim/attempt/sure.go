@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"faultloom/sim/device"
-	"faultloom/sim/harness"
 )
 
 // prompt are the kinds of components that come to rest while a person looks: no inertia, no timers, nothing that latches. A relay and a
@@ -41,16 +40,11 @@ func (m *Model) atOnce(s *Sight) bool {
 func settled(e device.Effect) bool { return e.Level < DarkLevel || e.Level > BrightLevel }
 
 // OneWay reports whether what the model, which is not exact, shows is what its circuit comes to from wherever it starts, with its fuses as they
-// are: nothing in it remembers or comes and goes, and what is in or out, turned over one at a time and all together, comes back to where it
+// are: nothing in it remembers, and what is in or out, turned over one at a time and all together, comes back to where it
 // is. It leaves the model as it was.
 func (m *Model) OneWay() (bool, error) {
 	if m.exact || m.remembers || m.sight.Restless {
 		return false, nil
-	}
-	for _, a := range m.w.m.Alterations() {
-		if series, ok := a.(harness.SeriesOhms); ok && series.When != harness.Always {
-			return false, nil // it comes and goes
-		}
 	}
 	if len(m.turning) == 0 {
 		return true, nil

@@ -289,6 +289,16 @@ func (m *Machine) provoke() bool {
 	return true
 }
 
+// Present counts the resistances that come and go and are there now.
+func (m *Machine) Present() (n int) {
+	for i := range m.fickle {
+		if m.fickle[i].on {
+			n++
+		}
+	}
+	return n
+}
+
 // there reports whether a resistance that comes and goes is there now.
 func (m *Machine) there(f *fickle) bool {
 	switch f.when {
