@@ -74,7 +74,17 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 		if err != nil || y == nil || bits(y.Loaded)&^doubts != 0 {
 			return nil, false, err
 		}
-		m := agrees(h, rec, dial, l.dressed(trackKey{c.entry, c.lo, false}, lo, i, x), l.dressed(trackKey{c.entry, c.hi, false}, hi, i, y))
+		x, y = l.dressed(trackKey{c.entry, c.lo, false}, lo, i, x), l.dressed(trackKey{c.entry, c.hi, false}, hi, i, y)
+		m := agrees(h, rec, dial, x, y)
+		if m == nil {
+			if x, err = l.heard(lo, i, x); err != nil {
+				return nil, false, err
+			}
+			if y, err = l.heard(hi, i, y); err != nil {
+				return nil, false, err
+			}
+			m = agrees(h, rec, dial, x, y)
+		}
 		if m == nil || !(x.Still && y.Still) && !flagrant(h, rec, dial, x, y) {
 			return nil, false, nil
 		}
@@ -134,15 +144,29 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	}
 	kept := s.Clone()
 	kept.Seen = plain.Seen
-	if own {
-		kept.Clicked = plain.Clicked
-	} else {
-		for k, kind := range m.Kinds() {
-			kept.Astir[k] = kind == "relay" // what clicked on the way is not known
-		}
+	for k, kind := range m.Kinds() {
+		kept.Astir[k] = kind == "relay" // what clicks depends on where it was before
 	}
 	r.sight = &kept
 	return r.sight, nil
+}
+
+// heard returns what rest found with the clicks that its track had at record i, if it is known where everything was before.
+func (l *learner) heard(t *track, i int, s *attempt.Sight) (*attempt.Sight, error) {
+	plain := &t.sights[i]
+	if i == 0 || !slices.Equal(s.Blown, plain.Blown) {
+		return s, nil
+	}
+	was := &t.sights[i-1]
+	if was.Doubtful || was.Strained {
+		return s, nil
+	}
+	if before, err := l.rest(t, i-1, bits(was.Blown)); err != nil || before == nil {
+		return s, err
+	}
+	c := *s
+	c.Clicked, c.Astir = plain.Clicked, make([]bool, len(s.Astir))
+	return &c, nil
 }
 
 // stand takes the leader's model to where a track is after n records, with these fuses open, by putting its fault in where the leader is there. It

@@ -36,8 +36,10 @@ func (l *learner) sharp(t *track, i int) (*attempt.Sight, error) {
 
 func (l *learner) sharpen(t *track, i int) (*attempt.Sight, error) {
 	if was := &t.sights[i]; was.Still && !was.Strained && !was.Doubtful {
-		if s, err := l.rest(t, i, bits(was.Blown)); err != nil || s != nil && s.Still {
-			return s, err
+		if s, err := l.rest(t, i, bits(was.Blown)); err != nil {
+			return nil, err
+		} else if s != nil && s.Still {
+			return l.heard(t, i, s)
 		}
 	}
 	back := 0

@@ -55,13 +55,28 @@ func (m *Motor) Lasts() float64 {
 func (l *Lamp) Share(s *circuit.Solver) float64 { return l.share(s) }
 
 // Follow returns the filament's temperature in kelvin after so many seconds under the present solution, in steady state, from the temperature
-// it had, to a few percent of the time.
+// it had; rather too far from where it comes to rest than too near. In the dark it cools as if nothing were connected.
 func (l *Lamp) Follow(s *circuit.Solver, kelvin, seconds float64) float64 {
 	if math.Abs(kelvin-l.kelvin) <= warmthRest {
 		return l.kelvin // Rest has put it there
 	}
-	return l.warmth.stride(l.share(s), kelvin, seconds, warmthCoarse)
+	v := l.share(s)
+	slow := 1.0
+	switch {
+	case v < filamentDark || v > filamentStiff:
+	case v > filamentHalf:
+		slow = 4
+	default:
+		slow = 12
+	}
+	return l.warmth.stride(v, kelvin, seconds/slow, warmthCoarse)
 }
+
+// Shares of a filament's rated voltage in steady state that tell how stiff its supply is. A cold one has a tenth of the hot resistance:
+// beside a resistance in series that leaves it more than filamentStiff of a supply at its rated voltage it still gets its rated power at
+// once; above filamentHalf it gets a quarter of what it has in the end, below it down to a twelfth of that as long as it is cold. Below
+// filamentDark it warms by less than 200 K.
+const filamentDark, filamentHalf, filamentStiff = 0.02, 0.5, 0.85
 
 // Warm puts the filament at a temperature in kelvin.
 func (l *Lamp) Warm(kelvin float64) { l.kelvin = kelvin }
