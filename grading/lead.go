@@ -89,7 +89,7 @@ func (l *learner) leadExact(n int) error {
 // compare counts how long a track that has just been taken on, or supposed, shows no difference from the leader.
 func (l *learner) compare(t *track, m *attempt.Model) {
 	n := len(t.sights)
-	if t.base != nil || t.exact || t.entry < 0 || t.same != n || n >= len(l.leader.volts) {
+	if t.from > 0 || t.exact || t.entry < 0 || t.same != n || n >= len(l.leader.volts) {
 		return
 	}
 	for i, v := range m.Potentials() {
@@ -113,7 +113,7 @@ func sameAs(a, b float64) bool {
 // follow lets a track through time have what the leader shows, as far as that is the same up to record i. It reports whether that is
 // all the way.
 func (l *learner) follow(t *track, i int) (done bool, err error) {
-	plain, err := l.common(trackKey{t.entry, t.severity, false})
+	plain, err := l.plainOf(t)
 	if err == nil {
 		err = l.extend(plain, i)
 	}
@@ -131,6 +131,12 @@ func (l *learner) follow(t *track, i int) (done bool, err error) {
 		t.led = len(t.sights)
 	}
 	return len(t.sights) > i, nil
+}
+
+// plainOf returns the track from one steady state to the next of what a track through time supposes, from the beginning.
+func (l *learner) plainOf(t *track) (*track, error) {
+	p, err := l.common(trackKey{t.entry, t.severity, false}, 0)
+	return p, err
 }
 
 // following reports whether a track through time may follow the leader: not when its fault lies in a fuse, which looks different whatever

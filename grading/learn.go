@@ -2,6 +2,7 @@ package grading
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -22,6 +23,7 @@ type learner struct {
 	tracks  map[trackKey]*track
 	shared  map[string]*track // by what the fault does to the circuit: until something is repaired, that is all that counts
 	wiring  *wiring
+	touched map[int]int             // by run: the first record at which a lead was put inside of it, 0 if what is taken as given lies there
 	course  *attempt.Course         // after all records
 	looks   map[int]*attempt.Course // by record: where an inspection was made
 	fork    int                     // the first record that may mend something, len(records) while there is none
@@ -41,8 +43,11 @@ type trackKey struct {
 type track struct {
 	trackKey
 	does   string // to the circuit; "" for a track that belongs to one candidate alone
-	base   *track // the shared one that this one has gone on from, nil for a shared one
+	own    bool   // it belongs to one candidate alone
+	until  int    // the run whose inside must not be touched for it to hold, -1 for none
+	base   *track // the one that this one has gone on from, nil for one from the beginning
 	from   int    // the record of the first sight
+	alters bool   // its own faults are still to be put in
 	model  int    // index of the one it is gone through with: what is saved belongs to it
 	sights []attempt.Sight
 	state  *attempt.Saved // after the last sight; nil before the first, and while a model holds it
@@ -58,12 +63,24 @@ type track struct {
 func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
 	l := &learner{
 		r: r, tracks: map[trackKey]*track{}, shared: map[string]*track{}, wiring: newWiring(ex.Harness, r.book),
-		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, leader: newLeader(), fuses: holders(ex.Harness),
+		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, touched: map[int]int{}, leader: newLeader(), fuses: holders(ex.Harness),
 	}
 	for i := range l.models {
 		var err error
 		if l.models[i], err = attempt.NewModel(ex); err != nil {
 			return nil, err
+		}
+	}
+	for _, f := range r.rest {
+		list, err := r.book.Alterations(f)
+		if err != nil {
+			return nil, err
+		}
+		for _, a := range list {
+			if b, ok := a.(harness.Bridge); ok {
+				l.touch(b.A, 0)
+				l.touch(b.B, 0)
+			}
 		}
 	}
 	for _, c := range r.cells {
@@ -136,9 +153,11 @@ func (l *learner) learn(records []attempt.Record) error {
 		dial = dialAfter(dial, rec)
 		l.dials = append(l.dials, dial)
 		l.course.Take(rec)
-		switch rec.Action.(type) {
+		switch act := rec.Action.(type) {
 		case attempt.Inspect:
 			l.looks[i] = l.course.Clone()
+		case attempt.Lead:
+			l.touch(act.Point, i)
 		case attempt.Repair, attempt.FitFuse:
 			if l.fork == i {
 				continue
@@ -168,6 +187,14 @@ func (l *learner) learn(records []attempt.Record) error {
 	l.cells = out
 	l.tidy()
 	return nil
+}
+
+// touch notes that something was put at a point at a record.
+func (l *learner) touch(p harness.Point, i int) {
+	k := l.wiring.inside(p)
+	if _, before := l.touched[k]; !before && k >= 0 {
+		l.touched[k] = i
+	}
 }
 
 // ends returns what a cell's two ends show at a record.
@@ -207,54 +234,112 @@ func (l *learner) dressed(key trackKey, t *track, i int, s *attempt.Sight) *atte
 // track returns the track that holds what a candidate shows at a record.
 func (l *learner) track(key trackKey, i int) (*track, error) {
 	if i < l.fork {
-		return l.common(key)
+		return l.common(key, i)
 	}
-	if t := l.tracks[key]; t != nil && t.base != nil {
+	if t := l.tracks[key]; t != nil && t.own {
 		return t, nil
 	}
-	was, err := l.common(key)
-	if err != nil {
-		return nil, err
-	}
-	own := &track{trackKey: key, base: was, from: l.fork, model: was.model}
+	own := &track{trackKey: key, own: true, from: l.fork}
 	if l.fork > 0 {
-		if err := l.extend(was, l.fork-1); err != nil {
+		was, err := l.common(key, l.fork-1)
+		if err != nil {
 			return nil, err
 		}
-		state := was.state
-		if state == nil {
-			m, err := l.hold(was)
-			if err != nil {
-				return nil, err
-			}
-			state = m.Save()
+		if err := l.leave(own, was); err != nil {
+			return nil, err
 		}
-		own.state = state.With(l.r.with(key.entry, key.severity)...)
+	} else {
+		l.next = 1 - l.next
+		own.model = l.next
 	}
 	l.tracks[key] = own
 	return own, nil
 }
 
-// common returns the track that a candidate shares with all that do the same to the circuit.
-func (l *learner) common(key trackKey) (*track, error) {
-	if t := l.tracks[key]; t != nil && t.base != nil {
-		return t.base, nil
-	} else if t != nil {
+// at returns what a track has shown at a record, or what the one did that it has gone on from.
+func (t *track) at(i int) *attempt.Sight {
+	for i < t.from {
+		t = t.base
+	}
+	return &t.sights[i-t.from]
+}
+
+// leave lets a track go on with its own faults from where another ends.
+func (l *learner) leave(t, was *track) error {
+	t.base = was
+	if err := l.extend(was, t.from-1); err != nil {
+		return err
+	}
+	t.model, t.alters = was.model, true
+	switch {
+	case was.follows:
+		t.state = l.leader.saved[t.from]
+	case was.state != nil:
+		t.state = was.state
+	default:
+		m, err := l.hold(was)
+		if err != nil {
+			return err
+		}
+		t.state = m.Save()
+	}
+	return nil
+}
+
+// common returns the track that a candidate shares at a record before the first repair, with all that do the same to the circuit; until
+// somebody puts a lead inside the run in which it adds resistance, with all that do so anywhere in it.
+func (l *learner) common(key trackKey, i int) (*track, error) {
+	t := l.tracks[key]
+	for t != nil && (t.own || i < t.from) {
+		t = t.base
+	}
+	if t != nil && (t.until < 0 || i < l.until(t.until)) {
 		return t, nil
 	}
-	does, err := l.wiring.does(l.r.with(key.entry, key.severity)...)
+	list := l.r.with(key.entry, key.severity)
+	does, run := l.wiring.run(list[0])
+	if does != "" && t == nil && i < l.until(run) {
+		return l.share(key, does, run, nil)
+	}
+	own, err := l.wiring.does(list...)
 	if err != nil {
 		return nil, err
 	}
+	if t == nil && does != "" && l.until(run) > 0 { // nobody has asked before for what it was as one of its run
+		if t, err = l.share(key, does, run, nil); err != nil {
+			return nil, err
+		}
+	}
+	return l.share(key, own, -1, t)
+}
+
+// until returns the first record at which what is inside of a run counts; math.MaxInt while there is none.
+func (l *learner) until(run int) int {
+	if i, ok := l.touched[run]; ok {
+		return i
+	}
+	return math.MaxInt
+}
+
+// share returns the track of a name, new if there is none yet: from the beginning, or from where was ends.
+func (l *learner) share(key trackKey, does string, run int, was *track) (*track, error) {
 	if key.exact {
 		does += " exact"
 	}
 	t := l.shared[does]
 	if t == nil {
-		l.next = 1 - l.next
-		t = &track{trackKey: key, does: does, model: l.next, follows: l.following(key)}
-		if t.follows {
-			t.model = leads
+		t = &track{trackKey: key, does: does, until: run}
+		if was != nil {
+			t.from = l.until(was.until)
+			if err := l.leave(t, was); err != nil {
+				return nil, err
+			}
+		} else {
+			l.next = 1 - l.next
+			t.model, t.follows = l.next, l.following(key)
+			if t.follows {
+				t.model = leads
+			}
 		}
 		l.shared[does] = t
 	}
@@ -349,6 +434,10 @@ func (l *learner) hold(t *track) (*attempt.Model, error) {
 	case t.follows:
 		t.follows = false
 		return m, m.LoadWith(l.leader.saved[len(t.sights)], l.faults(t)...)
+	case t.state != nil && t.alters:
+		err := m.LoadWith(t.state, l.faults(t)...)
+		t.state, t.alters = nil, false
+		return m, err
 	case t.state != nil:
 		err := m.Load(t.state)
 		t.state = nil
@@ -375,16 +464,17 @@ func (l *learner) tidy() {
 					continue
 				}
 				kept[key] = t
-				if t.base != nil {
-					t = t.base
+				for ; t != nil; t = t.base {
+					if !t.own {
+						shared[t.does] = t
+					}
 				}
-				shared[t.does] = t
 			}
 		}
 	}
 	l.tracks, l.shared = kept, shared
 	for k, t := range l.held {
-		if t != nil && t.entry >= 0 && kept[t.trackKey] != t && (t.base != nil || shared[t.does] != t) {
+		if t != nil && t.entry >= 0 && kept[t.trackKey] != t && (t.own || shared[t.does] != t) {
 			l.held[k] = nil
 		}
 	}

@@ -41,11 +41,11 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 	if i >= l.fork || a.Restless || b.Restless || a.ToolStrained || b.ToolStrained {
 		return nil, false, nil
 	}
-	lo, err := l.common(trackKey{c.entry, c.lo, false})
+	lo, err := l.common(trackKey{c.entry, c.lo, false}, i)
 	if err != nil {
 		return nil, false, err
 	}
-	hi, err := l.common(trackKey{c.entry, c.hi, false})
+	hi, err := l.common(trackKey{c.entry, c.hi, false}, i)
 	if err != nil {
 		return nil, false, err
 	}
@@ -122,7 +122,7 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	}
 	r := &rested{}
 	t.rests[at] = r
-	plain := &t.sights[i]
+	plain := t.at(i)
 	own := blown == bits(plain.Blown)
 	if !plain.Still && !plain.AtOnce {
 		return nil, nil
@@ -153,11 +153,11 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 
 // heard returns what rest found with the clicks that its track had at record i, if it is known where everything was before.
 func (l *learner) heard(t *track, i int, s *attempt.Sight) (*attempt.Sight, error) {
-	plain := &t.sights[i]
+	plain := t.at(i)
 	if i == 0 || !slices.Equal(s.Blown, plain.Blown) {
 		return s, nil
 	}
-	was := &t.sights[i-1]
+	was := t.at(i - 1)
 	if was.Doubtful || was.Strained {
 		return s, nil
 	}
@@ -178,7 +178,7 @@ func (l *learner) stand(t *track, n int, blown uint64, own bool) (*attempt.Model
 		other.state = m.Save()
 		l.held[leads] = nil
 	}
-	was := &t.sights[n-1]
+	was := t.at(n - 1)
 	kelvin := was.Kelvin
 	if !own {
 		kelvin = nil

@@ -13,7 +13,7 @@ const mostBack = 6
 // sharp returns what a track, which goes from one steady state to the next, shows at a record as the attempt went; nil when that is known only
 // by going through time from the beginning.
 func (l *learner) sharp(t *track, i int) (*attempt.Sight, error) {
-	if i >= l.fork || t.base != nil || t.entry < 0 {
+	if i >= l.fork || t.own || t.entry < 0 {
 		return nil, nil
 	}
 	if s, known := t.sharps[i]; known {
@@ -35,7 +35,7 @@ func (l *learner) sharp(t *track, i int) (*attempt.Sight, error) {
 }
 
 func (l *learner) sharpen(t *track, i int) (*attempt.Sight, error) {
-	if was := &t.sights[i]; was.Still && !was.Strained && !was.Doubtful {
+	if was := t.at(i); was.Still && !was.Strained && !was.Doubtful {
 		if s, err := l.rest(t, i, bits(was.Blown)); err != nil {
 			return nil, err
 		} else if s != nil && s.Still {
@@ -48,7 +48,7 @@ func (l *learner) sharpen(t *track, i int) (*attempt.Sight, error) {
 			continue // there is nothing to be gained from waiting on
 		}
 		back++
-		was := &t.sights[j-1]
+		was := t.at(j - 1)
 		if !was.Still || was.Strained || was.Doubtful {
 			continue
 		}

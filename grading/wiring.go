@@ -14,10 +14,11 @@ import (
 type wiring struct {
 	book  *fault.Book
 	limbs map[harness.Limb]harness.Limb // each to the one that names its branch
+	runs  harness.Runs
 }
 
 func newWiring(h *harness.Harness, book *fault.Book) *wiring {
-	w := &wiring{book: book, limbs: map[harness.Limb]harness.Limb{}}
+	w := &wiring{book: book, limbs: map[harness.Limb]harness.Limb{}, runs: h.Unbranched()}
 	var wire harness.Limb
 	for _, limb := range h.Limbs() {
 		switch word, _, _ := strings.Cut(string(limb), " "); word {
@@ -60,4 +61,30 @@ func (w *wiring) does(faults ...fault.Fault) (string, error) {
 	}
 	slices.Sort(parts)
 	return strings.Join(parts, "|"), nil
+}
+
+// run names what a fault does to all but the points inside an unbranched run, and which run that is; "" if it does more than add resistance
+// to one.
+func (w *wiring) run(f fault.Fault) (does string, run int) {
+	list, err := w.book.Alterations(f)
+	if err != nil || len(list) != 1 {
+		return "", 0
+	}
+	series, ok := list[0].(harness.SeriesOhms)
+	if !ok || series.When != harness.Always {
+		return "", 0
+	}
+	run, ok = w.runs.Of[series.Where]
+	if !ok {
+		return "", 0
+	}
+	return fmt.Sprintf("run %d %v", run, series.Ohms), run
+}
+
+// inside returns the run inside of which a point lies, -1 for none.
+func (w *wiring) inside(p harness.Point) int {
+	if k, ok := w.runs.Inside[p]; ok {
+		return k
+	}
+	return -1
 }
