@@ -36,12 +36,14 @@ type Model struct {
 	stirred    bool     // the circuit may have changed since seconds passed last
 	remembers  bool     // a component's steady state depends on more than relays and fuses
 
-	lamps   []*device.Lamp
-	lasting []device.Lasting
-	turning []device.Turning
-	kelvin  []float64 // of lamps: their filaments, followed from one steady state to the next
-	unrest  float64   // seconds until the last of what lasts is over
-	present int       // resistances that come and go and are there
+	lamps    []*device.Lamp
+	lasting  []device.Lasting
+	turning  []device.Turning
+	starting []device.Starting
+	started  [][]float64 // the states of these before an action
+	kelvin   []float64   // of lamps: their filaments, followed from one steady state to the next
+	unrest   float64     // seconds until the last of what lasts is over
+	present  int         // resistances that come and go and are there
 }
 
 const (
@@ -266,6 +268,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 			m.parts()
 		}
 	}
+	m.poise()
 	connect := w.bench.ConnectLoads
 	if m.exact {
 		connect = w.bench.Connect
@@ -281,6 +284,11 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	if err := pass(float64(after) * Tick); err != nil {
 		return nil, err
+	}
+	if m.Changes(rec) {
+		if err := m.start(); err != nil {
+			return nil, err
+		}
 	}
 	m.sight.Restless = m.sight.Restless || restless
 	for i, n := range m.stirs {

@@ -24,7 +24,7 @@ const (
 // an element that has melted.
 var plainKinds = [...]string{
 	"battery", "fuse", "large-fuse", "switch", "button", "relay", "lamp", "led", "horn", "buzzer", "heater", "motor", "solenoid",
-	"resistor", "resistor-pack", "diode", "suppressor", "potentiometer", "thermistor",
+	"resistor", "resistor-pack", "diode", "suppressor", "potentiometer", "thermistor", "module",
 }
 
 // follow lets filaments warm and cool through seconds of the present steady state, and everything else come nearer to rest.
@@ -62,7 +62,7 @@ func (m *Model) quieten() {
 
 // parts finds the components that matter here. It is called again whenever a part is new.
 func (m *Model) parts() {
-	m.lamps, m.lasting, m.turning = m.lamps[:0], m.lasting[:0], m.turning[:0]
+	m.lamps, m.lasting, m.turning, m.starting = m.lamps[:0], m.lasting[:0], m.turning[:0], m.starting[:0]
 	for _, c := range m.w.ex.Harness.Components {
 		d := m.w.m.Device(c.ID)
 		if l, ok := d.(*device.Lamp); ok {
@@ -73,6 +73,9 @@ func (m *Model) parts() {
 		}
 		if t, ok := d.(device.Turning); ok {
 			m.turning = append(m.turning, t)
+		}
+		if x, ok := d.(device.Starting); ok {
+			m.starting = append(m.starting, x)
 		}
 	}
 	if len(m.kelvin) != len(m.lamps) {

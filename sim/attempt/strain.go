@@ -2,6 +2,7 @@ package attempt
 
 import (
 	"math"
+	"slices"
 
 	"faultloom/sim/harness"
 )
@@ -74,6 +75,51 @@ func (m *Model) strain(seconds float64) {
 		}
 	}
 	m.stirred = false
+}
+
+// poise keeps how what may start stands before an action.
+func (m *Model) poise() {
+	m.started = m.started[:0]
+	for _, d := range m.starting {
+		m.started = append(m.started, slices.Clone(d.State()))
+	}
+}
+
+// start looks what a start would do to the vehicle's fuses, all else having come to where it is now.
+func (m *Model) start() error {
+	if m.exact || len(m.starting) == 0 || m.sight.Restless {
+		return nil
+	}
+	var now [][]float64
+	moved := false
+	for k, d := range m.starting {
+		now = append(now, slices.Clone(d.State()))
+		moved = moved || len(m.started[k]) == len(now[k]) && !slices.Equal(m.started[k], now[k])
+	}
+	if !moved {
+		return nil
+	}
+	for k, d := range m.starting {
+		if len(m.started[k]) == len(now[k]) {
+			d.SetState(m.started[k])
+		}
+	}
+	if err := m.w.m.Instant(); err != nil {
+		return err
+	}
+	sol, seconds := m.w.m.Solver(), 0.0
+	for _, d := range m.starting {
+		seconds = max(seconds, d.Starts(sol))
+	}
+	for i, f := range m.fuses {
+		if fuse := m.w.m.Fuse(f.holder); fuse != nil && !fuse.Blown() && fuse.Due(sol) < seconds {
+			m.strains[i].doubts = true
+		}
+	}
+	for k, d := range m.starting {
+		d.SetState(now[k])
+	}
+	return m.w.m.Settle()
 }
 
 // fuseShare is the current of a fuse of the vehicle over its rating.

@@ -40,19 +40,27 @@ func (m *Model) atOnce(s *Sight) bool {
 func settled(e device.Effect) bool { return e.Level < DarkLevel || e.Level > BrightLevel }
 
 // OneWay reports whether what the model, which is not exact, shows is what its circuit comes to from wherever it starts, with its fuses as they
-// are: nothing in it remembers, and what is in or out, turned over one at a time and all together, comes back to where it
+// are: nothing else in it remembers, and what is one thing or another, turned over one at a time and all together, comes back to where it
 // is. It leaves the model as it was.
 func (m *Model) OneWay() (bool, error) {
 	if m.exact || m.remembers || m.sight.Restless {
 		return false, nil
 	}
-	if len(m.turning) == 0 {
-		return true, nil
-	}
-	was := make([][]float64, len(m.turning))
-	in := make([]bool, len(m.turning))
+	var was [][]float64
+	var stands [][]bool
+	var parts [][2]int // of which device, and which of its parts
 	for k, d := range m.turning {
-		was[k], in[k] = slices.Clone(d.State()), d.PulledIn()
+		n := d.Parts()
+		if n == 0 {
+			return false, nil
+		}
+		for i := range n {
+			parts = append(parts, [2]int{k, i})
+		}
+		was, stands = append(was, slices.Clone(d.State())), append(stands, d.Stands())
+	}
+	if len(parts) == 0 {
+		return true, nil
 	}
 	back := func() {
 		for k, d := range m.turning {
@@ -60,14 +68,14 @@ func (m *Model) OneWay() (bool, error) {
 		}
 	}
 	same := true
-	for turn := 0; same && turn <= len(m.turning); turn++ {
-		if turn == 1 && len(m.turning) == 1 {
-			break // all together was this one
+	for turn := -1; same && turn < len(parts); turn++ { // first all of them
+		if turn == 0 && len(parts) == 1 {
+			break
 		}
 		back()
-		for k, d := range m.turning {
-			if turn == 0 || turn == k+1 {
-				d.Turn(!in[k])
+		for k, p := range parts {
+			if turn < 0 || turn == k {
+				m.turning[p[0]].Turn(p[1])
 			}
 		}
 		if err := m.w.m.Settle(); err != nil {
@@ -75,7 +83,7 @@ func (m *Model) OneWay() (bool, error) {
 			break
 		}
 		for k, d := range m.turning {
-			same = same && d.PulledIn() == in[k]
+			same = same && slices.Equal(d.Stands(), stands[k])
 		}
 	}
 	back()

@@ -2,6 +2,7 @@ package device
 
 import (
 	"math"
+	"slices"
 
 	"faultloom/sim/circuit"
 )
@@ -13,26 +14,59 @@ type Lasting interface {
 	Lasts() float64
 }
 
-// Turning is a device with something that is in or out and may stay so on its own, such as an armature.
+// Turning is a device with parts that are one thing or another and may stay so on their own, such as an armature or what a module
+// makes of an input.
 type Turning interface {
 	Device
-	// Turn puts it in or out, to see what follows.
-	Turn(in bool)
-	// PulledIn reports where it is.
-	PulledIn() bool
+	// Parts returns how many there are, 0 if what the device does is just now no matter of such parts alone: it has switched an overload off and
+	// will try again.
+	Parts() int
+	// Turn turns one over, to see what follows.
+	Turn(part int)
+	// Stands returns how they stand.
+	Stands() []bool
+}
+
+// Starting is a device that draws more until it has come to its speed or heat.
+type Starting interface {
+	Device
+	// Starts returns for how long at most, in seconds, what it draws at the present instant (mode Moving) would have to be drawn to heat a fuse as
+	// much as the whole start does; 0 if it is not starting.
+	Starts(s *circuit.Solver) float64
 }
 
 // lastingTimes is how many time constants it takes until what decays is over: e⁻⁵ is less than 1 %, half of what parts differ by.
 const lastingTimes = 5
 
-// Lasts implements Lasting: the coil's current and the armature's way.
+// Lasts implements Lasting: the coil's current, its heat where that matters, and the armature's way.
 func (r *Relay) Lasts() float64 {
 	tau := 0.0
 	if ohms := r.coilOhms(); !math.IsInf(ohms, 1) && ohms > 0 {
 		tau = r.inductance() / ohms
 	}
+	if r.heatsUp() {
+		tau += r.heat.tau
+	}
 	return r.operate + r.release + float64(lastingTimes*tau)
 }
+
+// Parts implements Turning.
+func (r *Relay) Parts() int { return 1 }
+
+// Turn implements Turning.
+func (r *Relay) Turn(int) { r.in, r.waited = !r.in, 0 }
+
+// Stands implements Turning.
+func (r *Relay) Stands() []bool { return []bool{r.pulledIn()} }
+
+// Parts implements Turning.
+func (d *Solenoid) Parts() int { return 1 }
+
+// Turn implements Turning.
+func (d *Solenoid) Turn(int) { d.in, d.waited = !d.in, 0 }
+
+// Stands implements Turning.
+func (d *Solenoid) Stands() []bool { return []bool{d.PulledIn()} }
 
 // Lasts implements Lasting: the plunger's way, and the winding that warms up.
 func (d *Solenoid) Lasts() float64 { return d.delay + d.release + float64(lastingTimes*d.tau) }
@@ -49,6 +83,72 @@ func (m *Motor) Lasts() float64 {
 		down = math.Atan(math.Sqrt(fan/rub)) / math.Sqrt(rub*fan)
 	}
 	return m.inert * max(down, lastingTimes/(1+2*fan))
+}
+
+// Starts implements Starting. The current falls with one time constant, so its square does with half of that.
+func (m *Motor) Starts(s *circuit.Solver) float64 {
+	rate, decays := m.push(m.outside(s), m.w)
+	if math.Abs(rate) <= speedRest*decays || decays <= 0 {
+		return 0
+	}
+	return 1 / decays
+}
+
+// Starts implements Starting.
+func (h *Heater) Starts(s *circuit.Solver) float64 {
+	if h.law.rise == 1 || h.share(s)-h.heat < heaterGrain {
+		return 0
+	}
+	return h.tau
+}
+
+// Starts implements Starting.
+func (d *Solenoid) Starts(s *circuit.Solver) float64 {
+	if d.share(s)-d.heat < heaterGrain {
+		return 0
+	}
+	return d.tau
+}
+
+// Lasts implements Lasting: every timer once, and what follows from each.
+func (m *Module) Lasts() float64 {
+	sum := overloadTime + reactTime
+	for _, t := range m.logic.Timers {
+		sum += max(t.OnDelay, t.OffDelay) + reactTime
+	}
+	return sum
+}
+
+// Parts implements Turning: what it makes of each input, and of each timer.
+func (m *Module) Parts() int {
+	if slices.Contains(m.x.tripped, true) {
+		return 0
+	}
+	return 1 + len(m.x.signal)
+}
+
+// Turn implements Turning: whether it is alive is the first.
+func (m *Module) Turn(part int) {
+	x := &m.x
+	x.react = 0
+	clear(x.waited)
+	clear(x.held)
+	if part == 0 {
+		x.alive = !x.alive
+	} else {
+		x.signal[part-1] = !x.signal[part-1]
+	}
+	m.decide(x)
+}
+
+// Stands implements Turning.
+func (m *Module) Stands() []bool {
+	x := &m.x
+	all := []bool{x.alive}
+	for _, flags := range [...][]bool{x.signal, x.on, x.out, x.tripped} {
+		all = append(all, flags...)
+	}
+	return all
 }
 
 // Share returns the voltage across the filament over the rated one.

@@ -262,9 +262,6 @@ func (r *Relay) pulls() float64 {
 	return r.heat.factor(r.heat.now)
 }
 
-// Turn puts the armature in or out, to see what follows.
-func (r *Relay) Turn(in bool) { r.in, r.waited = in, 0 }
-
 // Settle implements Device.
 func (r *Relay) Settle(s *circuit.Solver) bool {
 	r.waited = 0
