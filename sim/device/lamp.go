@@ -180,8 +180,33 @@ func (l *Lamp) Due(*circuit.Solver) float64 {
 	return math.Inf(1)
 }
 
-// Step implements Device.
-func (l *Lamp) Step(s *circuit.Solver) float64 { return l.warmth.step(l.share(s), l.kelvin) }
+const (
+	// filamentEase is by how many times more a filament may change within a step of the circuit where that moves no voltage, and glowEase the
+	// same while it can be seen: what is told of it is told at the end of a step.
+	filamentEase, glowEase = 8.0, 2.0
+	// glows is the temperature in kelvin from which anything of a filament is seen; its light is below lampFaint.
+	glows = 1000.0
+)
+
+// Step implements Device. What the filament does under the voltage of a step is exact, so the step is as long as that voltage stands: the
+// less resistance there is around it beside its own, the less it moves it, and in the dark there is nothing to be moved.
+func (l *Lamp) Step(s *circuit.Solver) float64 {
+	share := l.share(s)
+	step := l.warmth.step(share, l.kelvin)
+	if math.IsInf(step, 1) {
+		return step
+	}
+	ease := filamentEase
+	if l.kelvin > glows {
+		ease = glowEase
+	}
+	if share < filamentDark {
+		return step * ease
+	}
+	_, seen := s.Thevenin(l.pins[0], l.pins[1]) // the filament beside what is around it
+	moves := seen * l.steady.siemens / ratio(l.kelvin)
+	return step * max(1, min(1/moves, ease))
+}
 
 // Advance implements Device.
 func (l *Lamp) Advance(s *circuit.Solver, dt float64) []Happening {
