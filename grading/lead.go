@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"faultloom/sim/attempt"
+	"faultloom/sim/device"
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
 )
@@ -99,12 +100,15 @@ func (l *learner) compare(t *track, m *attempt.Model) {
 	}
 	if n > 0 {
 		a, b := &t.sights[n-1], &l.leader.plain.sights[n-1]
-		if a.Restless || a.Feeble || b.Feeble || !sameAs(a.Meter, b.Meter) || !sameAs(a.Foreign, b.Foreign) {
+		if a.Restless || a.Feeble || b.Feeble || !sameAs(a.Meter, b.Meter) || !sameAs(a.Foreign, b.Foreign) ||
+			!slices.EqualFunc(a.Effects, b.Effects, sameEffect) { // a plunger that is stuck moves no voltage
 			return
 		}
 	}
 	t.same = n + 1
 }
+
+func sameEffect(a, b device.Effect) bool { return a.Word == b.Word && sameAs(a.Level, b.Level) }
 
 func sameAs(a, b float64) bool {
 	return a == b || math.IsNaN(a) && math.IsNaN(b) || math.Abs(a-b) <= sameReading*max(1, math.Abs(a))
