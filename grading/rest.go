@@ -58,6 +58,8 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 	if _, looks := rec.Action.(attempt.Inspect); len(open) > mostDoubts || looks && len(open) > 0 {
 		return nil, false, nil // a fuse that is looked at tells how it turned out
 	}
+	// While a fuse may be opening what it fed may be fading.
+	fading := a.Strained || b.Strained
 	plain = true
 	for way := range 1 << len(open) {
 		blown := sure
@@ -85,7 +87,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 			}
 			m = agrees(h, rec, dial, x, y)
 		}
-		if m == nil || !(x.Still && y.Still) && !flagrant(h, rec, dial, x, y) {
+		if m == nil || (fading || !x.Still || !y.Still) && !flagrant(h, rec, dial, x, y) {
 			return nil, false, nil
 		}
 		if why == nil {

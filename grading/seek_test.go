@@ -2,6 +2,7 @@ package grading_test
 
 import (
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"faultloom/grading"
@@ -17,7 +18,11 @@ func TestPassingOverLosesNothing(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	tried := 0
+	full := os.Getenv("FAULTLOOM_FULL") != ""
 	for _, hf := range lib.Harnesses {
+		if !full && (hf.Harness.ID == "qs9-brush-control" || hf.Harness.ID == "mc7-cab-blower") {
+			continue // the searches that take longest, for whoever asks for all
+		}
 		entries := fault.Catalogue(hf.Harness)
 		random := rand.New(rand.NewPCG(seed(), uint64(len(entries))+2))
 		for _, steps := range []int{0, 6} {
@@ -32,12 +37,12 @@ func TestPassingOverLosesNothing(t *testing.T) {
 				require.NoError(t, err)
 				continue
 			}
-			pruned, full, err := p.BothWays()
+			pruned, whole, err := p.BothWays()
 			require.NoError(t, err)
 			tried++
-			assert.Equal(t, full.Bits > 0, pruned.Bits > 0)
-			if full.Bits > 0 {
-				assert.InEpsilon(t, full.Bits/full.Minutes, pruned.Bits/pruned.Minutes, 1e-6, "%s, %s, after %d steps: %+v, %+v", hf.Harness.ID, ex.Faults[0], steps, full, pruned)
+			assert.Equal(t, whole.Bits > 0, pruned.Bits > 0)
+			if whole.Bits > 0 {
+				assert.InEpsilon(t, whole.Bits/whole.Minutes, pruned.Bits/pruned.Minutes, 1e-6, "%s, %s, after %d steps: %+v, %+v", hf.Harness.ID, ex.Faults[0], steps, whole, pruned)
 			}
 		}
 	}

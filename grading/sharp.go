@@ -42,6 +42,9 @@ func (l *learner) sharpen(t *track, i int) (*attempt.Sight, error) {
 			return l.heard(t, i, s)
 		}
 	}
+	if now := t.at(i); now.Strained || now.Doubtful {
+		return nil, nil // when a fuse opens depends on how warm it was
+	}
 	back := 0
 	for j := i; j > 0 && back < mostBack; j-- {
 		if j < i && !l.leader.changed[j] {

@@ -179,7 +179,7 @@ func TestTruthOfTwoIsNeverDropped(t *testing.T) {
 }
 
 // What is ruled out without an exact drive would be ruled out by one too.
-func TestFlagrantFallsAreExact(t *testing.T) {
+func TestFallsAreExact(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	all := 0

@@ -33,7 +33,7 @@ const (
 	doubtTo = 1.7
 	// doubtShare and doubtSeconds are how far the time at which a fuse opens may be off, as a share of the time that it takes and beside
 	// that: an inrush that comes first warms it by no more than what it carries for good does in that time.
-	doubtShare, doubtSeconds = 0.5, 2.0
+	doubtShare, doubtSeconds = 0.5, 1.0
 	// selective is how many times as long a fuse would take as another in series with it to be sure to outlast it.
 	selective = 3.0
 )
