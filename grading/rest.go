@@ -34,8 +34,7 @@ func bits(flags []bool) (x uint64) {
 }
 
 // fallsAtRest reports whether a record contradicts a cell whose ends show a and b from one steady state to the next, however the fuses in
-// doubt have turned out: not, when that is not known. plain says that what lies between the ends is contradicted
-// too.
+// doubt have turned out: not, when that is not known. plain says that what lies between the ends is contradicted too.
 func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin, plain bool, err error) {
 	rec, dial, h := l.records[i], l.dials[i], l.r.ex.Harness
 	if i >= l.fork || a.Restless || b.Restless || a.ToolStrained || b.ToolStrained {
@@ -49,7 +48,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 	if err != nil {
 		return nil, false, err
 	}
-	doubts := bits(a.Doubts) | bits(b.Doubts) | bits(a.Blown) ^ bits(b.Blown)
+	doubts := bits(a.Doubts) | bits(b.Doubts) | (bits(a.Blown) ^ bits(b.Blown))
 	sure := bits(a.Blown) &^ doubts
 	var open []uint64
 	for rest := doubts; rest != 0; rest &= rest - 1 {
