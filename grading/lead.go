@@ -117,7 +117,7 @@ func sameAs(a, b float64) bool {
 // follow lets a track through time have what the leader shows, as far as that is the same up to record i. It reports whether that is
 // all the way.
 func (l *learner) follow(t *track, i int) (done bool, err error) {
-	plain, err := l.plainOf(t)
+	plain, err := l.common(trackKey{t.entry, t.severity, false}, 0)
 	if err == nil {
 		err = l.extend(plain, i)
 	}
@@ -135,12 +135,6 @@ func (l *learner) follow(t *track, i int) (done bool, err error) {
 		t.led = len(t.sights)
 	}
 	return len(t.sights) > i, nil
-}
-
-// plainOf returns the track from one steady state to the next of what a track through time supposes, from the beginning.
-func (l *learner) plainOf(t *track) (*track, error) {
-	p, err := l.common(trackKey{t.entry, t.severity, false}, 0)
-	return p, err
 }
 
 // following reports whether a track through time may follow the leader: not when its fault lies in a fuse, which looks different whatever

@@ -56,8 +56,8 @@ type track struct {
 	follows bool // what it shows has been the leader's so far
 	led     int  // sights that are the leader's
 
-	rests  map[moment]*rested     // what has been looked into of moments at which it is at rest
-	sharps map[int]*attempt.Sight // by record: what sharp has found, nil for nothing
+	rests  map[moment]*attempt.Sight // what rest has found, nil for nothing
+	sharps map[int]*attempt.Sight    // by record: what sharp has found, nil for nothing
 }
 
 func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {

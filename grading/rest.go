@@ -20,9 +20,6 @@ type moment struct {
 	blown uint64
 }
 
-// rested is what a circuit at rest shows; its sight is nil if it does not come to rest in one way, or not to what its track shows.
-type rested struct{ sight *attempt.Sight }
-
 // bits packs flags, the first into the lowest bit. A harness has fewer fuses than that.
 func bits(flags []bool) (x uint64) {
 	for i, on := range flags {
@@ -115,14 +112,13 @@ func (l *learner) amidAtRest(c *mind, i int, blown uint64, a, b *attempt.Sight) 
 // comes to that at once; nil otherwise. Its Still tells which.
 func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	at := moment{i + 1, blown}
-	if r := t.rests[at]; r != nil {
-		return r.sight, nil
+	if s, known := t.rests[at]; known {
+		return s, nil
 	}
 	if t.rests == nil {
-		t.rests = map[moment]*rested{}
+		t.rests = map[moment]*attempt.Sight{}
 	}
-	r := &rested{}
-	t.rests[at] = r
+	t.rests[at] = nil
 	plain := t.at(i)
 	own := blown == bits(plain.Blown)
 	if !plain.Still && !plain.AtOnce {
@@ -148,8 +144,8 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	for k, kind := range m.Kinds() {
 		kept.Astir[k] = kind == "relay" // what clicks depends on where it was before
 	}
-	r.sight = &kept
-	return r.sight, nil
+	t.rests[at] = &kept
+	return &kept, nil
 }
 
 // heard returns what rest found with the clicks that its track had at record i, if it is known where everything was before.
