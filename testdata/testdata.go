@@ -4,8 +4,8 @@ package testdata
 
 import "embed"
 
-// Tables holds the folders device, circuit and meter with their tables, the circuits that ngspice was run on with its answers,
+// Tables holds the folders device, circuit, harness and meter with their tables, the circuits that ngspice was run on with its answers,
 // and its answers about devices in motion.
 //
-//go:embed device/*.csv circuit/*.yaml meter/*.csv circuit/ngspice/*.cir circuit/ngspice/*.csv device/ngspice/*.txt
+//go:embed device/*.csv circuit/*.yaml meter/*.csv harness/*.csv circuit/ngspice/*.cir circuit/ngspice/*.csv device/ngspice/*.txt
 var Tables embed.FS

@@ -18,7 +18,7 @@ type window struct{ percent, least, most float64 }
 
 // windows reads the operating times of blade fuses of 3 to 30 A, ISO 8820-3 (source and standing of each row in the file).
 func windows(t *testing.T) []window {
-	f, err := os.Open("../../testdata/harness/blade_fuse.csv")
+	f, err := os.Open("../../testdata/device/blade_fuse.csv")
 	require.NoError(t, err)
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()

@@ -41,7 +41,7 @@ func words(m *harness.Machine) map[string]string {
 }
 
 // TestHealthyDrops goes along the lamp circuit by hand: each wire is metres/58/mm² (IEC 60028) and two joints of 0.5 mΩ, and every
-// drop is under what is taught (../../testdata/harness/voltage_drop.csv, rows "common practice, no source").
+// drop is under what is taught (../../testdata/scenarios/voltage_drop.csv, rows "common practice, no source").
 func TestHealthyDrops(t *testing.T) {
 	m := newTractor(t)
 	operate(t, m, "key", "on", "lamps", "on")
