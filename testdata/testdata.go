@@ -4,8 +4,8 @@ package testdata
 
 import "embed"
 
-// Tables holds the folders device, circuit, harness and meter with their tables, the circuits that ngspice was run on with its answers,
-// and its answers about devices in motion.
+// Tables holds the tables of the folders device, circuit, harness, meter and scenarios, the circuits that ngspice was run on with its
+// answers, and its answers about devices in motion and about a whole harness.
 //
-//go:embed device/*.csv circuit/*.yaml meter/*.csv harness/*.csv circuit/ngspice/*.cir circuit/ngspice/*.csv device/ngspice/*.txt
+//go:embed device/*.csv circuit/*.yaml meter/*.csv harness/*.csv scenarios/*.csv harness/ngspice/*.csv circuit/ngspice/*.cir circuit/ngspice/*.csv device/ngspice/*.txt
 var Tables embed.FS

@@ -40,7 +40,7 @@ func burningRatio(r *rig, lamp *device.Lamp, tungsten []line, amps func() float6
 		a, b := last.number("resistivity_ohm_m"), l.number("resistivity_ohm_m")
 		want := (a + (kelvin-low)/(high-low)*(b-a)) / tungsten[0].number("resistivity_ohm_m")
 		return l.row(fmt.Sprintf("cold (300 K) to hot at rated voltage, where it burns at %.0f K", kelvin), "", ratio).
-			near(want, 5e-3*want, "between two rows of the table on a straight line").from(l.cells["source"], l.cells["seen_resistivity"]), nil
+			near(want, 5e-3*want, "the model is made from this table; between two rows on a straight line").from(l.cells["source"], l.cells["seen_resistivity"]), nil
 	}
 	return Row{}, fmt.Errorf("device/tungsten.csv: nothing about %g K", kelvin)
 }
@@ -84,7 +84,7 @@ func filaments() (Group, error) {
 		}
 		want := l.number("ratio_to_300K_published")
 		g.Rows = append(g.Rows, l.row(fmt.Sprintf("resistance at %g K over that at 300 K", kelvin), "", hot/cold).
-			near(want, 0.51e-2, "printed to 2 decimals").from(l.cells["source"], l.cells["seen_ratio"]))
+			near(want, 0.51e-2, "the model is made from this table's resistivities; the ratio is printed to 2 decimals").from(l.cells["source"], l.cells["seen_ratio"]))
 	}
 	// burn returns current, and light as a share of the rated one, at a share of rated volts.
 	burn := func(share float64) (i, light float64, err error) {

@@ -94,7 +94,8 @@ func (r Row) MarshalJSON() ([]byte, error) {
 func Groups() ([]Group, error) {
 	var all []Group
 	for _, compute := range []func() (Group, error){
-		wires, copper, joints, filaments, fuses, fuseFigures, batteries, thermistors, platinum, relays, wipers, buses, meters, worked, closedForms, beside, motions,
+		wires, copper, joints, drops, filaments, fuses, fuseFigures, batteries, thermistors, platinum, relays, wipers, others, buses, meters, worked, closedForms,
+		beside, wholeHarnesses, motions,
 	} {
 		g, err := compute()
 		if err != nil {
