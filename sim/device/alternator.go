@@ -29,6 +29,7 @@ type Alternator struct {
 	low, high, ratio float64 // engine rpm in the first and last position, alternator speed over engine speed
 	ceiling          float64 // I∞ in amperes
 	set, droop       float64 // volts
+	scale            float64 // nominal voltage over 12 V; the rotor has scale² times the resistance, so that it takes the same power
 	law              chargeLaw
 	excited          bool
 	amps, volts      float64 // of the output in the mean, when it was noted last
@@ -44,11 +45,12 @@ const (
 	alternatorSet = 14.3
 	// alternatorDroop is by how much less that is at full current.
 	alternatorDroop = 0.3
-	// fieldOhms is a rotor of a 12 V alternator: 2.5 to 5 Ω (common practice, no source).
+	// fieldOhms is a rotor of a 12 V alternator: 2.5 to 5 Ω, four times as much at 24 V (common practice, no source).
 	fieldOhms = 4.0
-	// exciterOhms is the exciter diodes' path.
+	// exciterOhms is the exciter diodes' path, at 12 V.
 	exciterOhms = 0.05
-	// exciteAmps is the least current through the lamp that excites it: a lamp of 1.2 W gives 0.1 A.
+	// exciteAmps is the least current through the lamp that excites a 12 V alternator: a lamp of 1.2 W gives 0.1 A. A rotor for twice the
+	// voltage has twice the turns and needs half.
 	exciteAmps = 0.05
 	// remanence is the speed over the cut-in speed from which it excites itself.
 	remanence = 3.0
@@ -82,13 +84,18 @@ func alternatorFamily() family {
 				{Name: "rectifier-leaks", Doc: "rectifier leaks: drains the battery at rest", Dim: Ohm, Low: 2, High: 500, Typical: 20, Likelihood: 0.7},
 			},
 		},
+		tune: func(v map[string]float64, d *Defect) {
+			if scale := v["volts"] / 12; d.Dim == Volt && scale > 0 {
+				d.Low, d.High, d.Typical = d.Low*scale, d.High*scale, d.Typical*scale
+			}
+		},
 		make: func(s Spec) Device {
 			v := s.Values
 			scale := v["volts"] / 12
 			top := alternatorCutIn / alternatorRated
 			return &Alternator{
 				dial: dial{places: len(s.Positions)}, low: v["low"], high: v["high"], ratio: v["ratio"],
-				ceiling: v["amps"] / math.Sqrt(1-top*top), set: alternatorSet * scale, droop: alternatorDroop * scale,
+				ceiling: v["amps"] / math.Sqrt(1-top*top), set: alternatorSet * scale, droop: alternatorDroop * scale, scale: scale,
 			}
 		},
 	}
@@ -122,10 +129,14 @@ func (l *chargeLaw) Seed() float64 { return l.set - l.droop/2 }
 func (a *Alternator) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	a.pins = pins
 	a.output.built(n.Add(name+" output", pins[0], pins[2], circuit.Curve{Law: open}))
-	a.field = n.Add(name+" field", pins[1], pins[2], circuit.Resistor{Ohms: fieldOhms})
+	a.field = n.Add(name+" field", pins[1], pins[2], circuit.Resistor{Ohms: a.fieldOhms()})
 	a.exciter = n.Add(name+" exciter", pins[0], pins[1], circuit.Resistor{Ohms: math.Inf(1)})
 	a.leak = n.Add(name+" rectifier leakage", pins[0], pins[2], circuit.Resistor{Ohms: diodeLeakOhms})
 }
+
+// fieldOhms is the rotor's resistance, exciterOhms that of what feeds it once it charges.
+func (a *Alternator) fieldOhms() float64   { return fieldOhms * a.scale * a.scale }
+func (a *Alternator) exciterOhms() float64 { return exciterOhms * a.scale * a.scale }
 
 // speed returns the alternator's own speed in rpm.
 func (a *Alternator) speed() float64 {
@@ -159,7 +170,7 @@ func (a *Alternator) able() bool {
 
 // Stamp implements Device.
 func (a *Alternator) Stamp(s *circuit.Solver, mode Mode) {
-	field, exciter, leak := fieldOhms, math.Inf(1), diodeLeakOhms
+	field, exciter, leak := a.fieldOhms(), math.Inf(1), diodeLeakOhms
 	switch a.name {
 	case "field-open":
 		field = math.Inf(1)
@@ -168,10 +179,10 @@ func (a *Alternator) Stamp(s *circuit.Solver, mode Mode) {
 	}
 	switch {
 	case a.rippling() && mode == Moving:
-		exciter = exciterOhms
+		exciter = a.exciterOhms()
 		a.stampRipple(s)
 	case a.Charging():
-		exciter = exciterOhms
+		exciter = a.exciterOhms()
 		now := chargeLaw{a.limit(), a.set, a.droop}
 		switch a.name {
 		case "regulator-high":
@@ -195,7 +206,7 @@ func (a *Alternator) wants(s *circuit.Solver) bool {
 	if a.excited {
 		return !a.able()
 	}
-	return a.able() && (s.Current(a.field) >= exciteAmps || a.speed() > remanence*alternatorCutIn)
+	return a.able() && (s.Current(a.field) >= exciteAmps/a.scale || a.speed() > remanence*alternatorCutIn)
 }
 
 // Settle implements Device.
@@ -231,7 +242,6 @@ func (a *Alternator) Advance(s *circuit.Solver, dt float64) []Happening {
 	if a.rippling() {
 		a.wave.advance(dt, 1/a.turns())
 	}
-	a.note(s)
 	a.Settle(s)
 	return nil
 }

@@ -20,7 +20,9 @@ import (
 //
 // While it is charged it resists more, the fuller the more: 1 + 60·charge⁶ times as much, which lets a battery of 10 milliohms take
 // some 3 A at 14.3 V when full, 9 A at 80 % and all that an alternator gives at half charge (the shape is ours, the
-// currents common practice, no source).
+// currents common practice, no source). That is chemistry, which the capacity of the plates' surface bridges for anything faster than about a
+// second: against a ripple the battery is its ohmic resistance, the one for discharging, behind the voltage at which it takes
+// its mean current (Inert).
 type Battery struct {
 	base
 	pins   pair
@@ -29,6 +31,8 @@ type Battery struct {
 	volts, ohms, coulombs float64 // nominal, full, capacity
 	charge                float64 // 0 to 1
 	filling               bool    // current flows in
+	frozen                bool    // waves are followed:
+	held                  float64 // volts by which charging has raised it, which they do not change
 	cold, chilled         float64 // resistance at -18 °C over that at 25 °C, and by how much it is more in its surroundings
 	spoilt
 }
@@ -100,8 +104,21 @@ func (b *Battery) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 
 // Stamp implements Device.
 func (b *Battery) Stamp(s *circuit.Solver, _ Mode) {
+	if b.frozen {
+		s.SetEMF(b.branch, b.EMF()+b.held)
+		s.SetOhms(b.branch, b.ohmic())
+		return
+	}
 	s.SetEMF(b.branch, b.EMF())
 	s.SetOhms(b.branch, b.innerOhms())
+}
+
+// Freeze implements Inert: what charging does to it is too slow for waves.
+func (b *Battery) Freeze(s *circuit.Solver) {
+	b.frozen, b.held = s != nil, 0
+	if b.frozen && b.filling {
+		b.held = max(0, -b.Amps(s)*(b.innerOhms()-b.ohmic()))
+	}
 }
 
 // EMF returns the open-circuit voltage in volts at the present charge.
@@ -123,16 +140,21 @@ func (b *Battery) soc() float64 {
 	return b.charge
 }
 
-func (b *Battery) innerOhms() float64 {
+// ohmic is its resistance to what is fast, and to being discharged.
+func (b *Battery) ohmic() float64 {
 	switch b.name {
 	case "open":
 		return openOhms
 	case "weak":
 		return b.severity * b.chilled
 	}
-	soc := b.soc()
-	ohms := b.ohms * b.chilled / (0.5 + float64(0.5*soc))
-	if b.filling {
+	return b.ohms * b.chilled / (0.5 + float64(0.5*b.soc()))
+}
+
+func (b *Battery) innerOhms() float64 {
+	ohms := b.ohmic()
+	if b.filling && b.name != "open" && b.name != "weak" {
+		soc := b.soc()
 		cube := soc * soc * soc
 		ohms *= 1 + float64(fullResists*cube*cube)
 	}
@@ -144,6 +166,9 @@ func (b *Battery) Amps(s *circuit.Solver) float64 { return -s.Current(b.branch) 
 
 // turns reports whether the current flows the other way than it is taken to.
 func (b *Battery) turns(s *circuit.Solver) bool {
+	if b.frozen {
+		return false
+	}
 	if b.filling {
 		return b.Amps(s) > trickle
 	}

@@ -59,8 +59,10 @@ func SuppressorLaw(d *Suppressor) (Junction, float64) {
 	return Junction{j.saturation, j.volts / thermalVolts, j.series}, d.law.volts
 }
 
-// AlternatorAmps returns the output current at this instant, AlternatorMean the mean that the ripple goes from, in amperes.
+// AlternatorAmps returns the output current at this instant, AlternatorMean the mean that the ripple goes from, in amperes, AlternatorField the
+// rotor's branch.
 func AlternatorAmps(a *Alternator, s *circuit.Solver) float64 { return -s.Current(a.output.id) }
+func AlternatorField(a *Alternator) circuit.ID                { return a.field }
 func AlternatorMean(a *Alternator) float64                    { return a.amps }
 
 // RelayDiode returns the suppression diode of relays.

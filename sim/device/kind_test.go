@@ -354,6 +354,9 @@ func TestEveryDefectShowsSomewhere(t *testing.T) {
 							r.rests()
 							word = d.Effect(r.solver).Word
 							volts = slices.Clone(r.solver.Voltages())
+							if x, ok := d.(device.Inert); ok {
+								x.Freeze(r.solver)
+							}
 							if w, ok := d.(device.Waving); ok {
 								w.Wave(true)
 								r.march(0.0123, math.Inf(1))

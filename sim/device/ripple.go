@@ -51,9 +51,9 @@ func (a *Alternator) rippling() bool { return a.wave.on && a.Charging() && a.amp
 // turns is the frequency of the phases in hertz.
 func (a *Alternator) turns() float64 { return polePairs * a.speed() / 60 }
 
-// note keeps what the output is in the mean, from which the ripple goes.
-func (a *Alternator) note(s *circuit.Solver) {
-	if !a.wave.on {
+// Freeze implements Inert: the ripple goes from what the output is in the mean.
+func (a *Alternator) Freeze(s *circuit.Solver) {
+	if s != nil {
 		a.amps, a.volts = -s.Current(a.output.id), s.Voltage(a.pins[0])-s.Voltage(a.pins[2])
 	}
 }
@@ -65,6 +65,3 @@ func (a *Alternator) stampRipple(s *circuit.Solver) {
 	}
 	a.output.set(s, &a.ripple, true)
 }
-
-// Rest implements Device.
-func (a *Alternator) Rest(s *circuit.Solver) { a.note(s) }

@@ -14,13 +14,14 @@ import (
 // mean upwards in a second.
 func rippled(t *testing.T, defect string) (mean, least, most, hertz, before float64) {
 	t.Helper()
-	r, a, _, load := chargeRig(t)
+	r := newCharging(t, 12, 95)
+	a, load := r.alternator, r.load
 	require.NoError(t, a.Spoil(defect, 0))
 	a.Set(3) // 2400 rpm of the engine, 6000 of its own
 	r.settle()
 	r.solver.SetOhms(load, 0.5)
 	r.settle()
-	a.Rest(r.solver)
+	a.Freeze(r.solver)
 	before = r.volts(1) / 0.5
 	drawn := func() float64 { return r.volts(1) / 0.5 }
 	a.Wave(true)

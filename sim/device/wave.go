@@ -21,6 +21,14 @@ type Waving interface {
 	Wave(on bool)
 }
 
+// Inert is a device of which something is too slow to follow waves, and therefore stays as it was before they are looked at.
+type Inert interface {
+	Device
+	// Freeze keeps what is slow as it is in the present solution, which is one of means. With nil, waves are followed no longer. It is
+	// called beside Wave and is no part of State.
+	Freeze(s *circuit.Solver)
+}
+
 // wave is the place of a device in the period of its wave.
 type wave struct {
 	on bool

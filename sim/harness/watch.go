@@ -41,7 +41,14 @@ func (m *Machine) resting() bool {
 }
 
 func (m *Machine) wave(on bool) {
+	means := m.sol
+	if !on {
+		means = nil
+	}
 	for _, d := range m.devices {
+		if x, ok := d.(device.Inert); ok {
+			x.Freeze(means)
+		}
 		if w, ok := d.(device.Waving); ok {
 			w.Wave(on)
 		}
