@@ -287,3 +287,18 @@ func (m *Machine) neverStops() string {
 	}
 	return ""
 }
+
+// cycle is the longest time, in seconds, within which a component that changes and changes back counts as one that cycles: some circuit
+// breakers reset themselves after half a minute (common practice, no source).
+const cycle = 60.0
+
+// Cycles reports whether a component comes and goes by itself so slowly that the circuit comes to rest in between, as an overloaded breaker that
+// resets itself does: it has changed and changed back within a minute and will again. The machine must be settled or have just run.
+func (m *Machine) Cycles() bool {
+	for i := range m.recent {
+		if m.clock-m.recent[i][1] < cycle && !math.IsInf(m.devices[i].Due(m.sol), 1) {
+			return true
+		}
+	}
+	return false
+}

@@ -28,16 +28,24 @@ const (
 )
 
 // beatLooks is how long the meter looks, in seconds: longer while it has not seen two periods. The last is enough for the slowest flasher
-// (30 a minute).
+// (30 a minute). What cycles more slowly, such as a breaker that resets itself, is looked at for slowLook: it opens for 5 s at a time and takes as
+// long to open again, and two whole periods must be seen.
 func beatLooks() []float64 { return []float64{0.25, 1, 5} }
+
+const slowLook = 100.0
 
 // beat looks closer at the voltage between the leads. The machine must be settled or have just run.
 func (b *Bench) beat(m *harness.Machine) (beat, error) {
 	p := b.meter().(*device.Probe)
-	return listen(m, func() float64 { return p.Volts(m.Solver()) })
+	volts := func() float64 { return p.Volts(m.Solver()) }
+	w, err := listen(m, volts)
+	if err != nil || w.hertz > 0 || !m.Cycles() {
+		return w, err
+	}
+	return listenFor(m, slowLook, volts)
 }
 
-// listen looks closer at a voltage.
+// listen looks closer at a voltage, not as long as something may take that comes to rest in between.
 func listen(m *harness.Machine, volts func() float64) (beat, error) {
 	if !m.Waves() && m.Restless() == "" {
 		v := volts()
@@ -45,25 +53,30 @@ func listen(m *harness.Machine, volts func() float64) (beat, error) {
 	}
 	var w beat
 	for _, seconds := range beatLooks() {
-		var moments []moment
-		rises := 0
-		err := m.Watch(beatLead, seconds, func(_, dt float64) bool {
-			v := volts()
-			if n := len(moments); n > 0 && v-moments[n-1].volts > SwingVolts {
-				rises++
-			}
-			moments = append(moments, moment{v, dt})
-			return len(moments) < beatMost && rises <= beatPeriods
-		})
-		if err != nil {
+		var err error
+		if w, err = listenFor(m, seconds, volts); err != nil || w.hertz > 0 {
 			return w, err
-		}
-		w = beatOf(moments)
-		if w.hertz > 0 {
-			break
 		}
 	}
 	return w, nil
+}
+
+// listenFor looks closer at a voltage for some seconds, or until it has seen enough.
+func listenFor(m *harness.Machine, seconds float64, volts func() float64) (beat, error) {
+	var moments []moment
+	rises := 0
+	err := m.Watch(beatLead, seconds, func(_, dt float64) bool {
+		v := volts()
+		if n := len(moments); n > 0 && v-moments[n-1].volts > SwingVolts {
+			rises++
+		}
+		moments = append(moments, moment{v, dt})
+		return len(moments) < beatMost && rises <= beatPeriods
+	})
+	if err != nil {
+		return beat{}, err
+	}
+	return beatOf(moments), nil
 }
 
 // beatOf finds what repeats in a row of voltages, of which at least two whole periods must be there. The mean is that of whole

@@ -178,6 +178,42 @@ func TestFlasherHertz(t *testing.T) {
 	assert.InDelta(t, 50, measure(t, m, b, meter.Duty, "XL.1.a", "XL.2.a").Value, 1)
 }
 
+// A breaker that resets itself lets a circuit come to rest each time, and still has a frequency and a duty. Its strip is heated by
+// h = (I/(1.2·10 A))² and follows with 15 s: closed, it goes from 0.7 to 1 in 15 s·ln((h-0.7)/(h-1)); open, back in 15 s·ln(1/0.7) (sim/device, Breaker).
+func TestBreakerHertz(t *testing.T) {
+	m, err := harness.NewMachine(sample.Cycling())
+	require.NoError(t, err)
+	require.NoError(t, m.Settle())
+	b := bench(t)
+	assert.Equal(t, "0.00", measure(t, m, b, meter.Hertz, "XR.1.a", "XR.2.a").Text, "nobody knows yet that it will trip")
+	require.False(t, m.Cycles())
+	h := math.Pow(m.LimbAmps("cavity XR.1")/12, 2)
+	shut, open := 15*math.Log((h-0.7)/(h-1)), 15*math.Log(1/0.7)
+	_, err = m.Run(60)
+	require.NoError(t, err)
+	var seen [2]int
+	for range 8 {
+		_, err = m.Run(0.4)
+		require.NoError(t, err)
+		if m.Device("CB").(*device.Breaker).Tripped() {
+			seen[0]++
+		} else {
+			seen[1]++
+		}
+		require.Empty(t, m.Restless(), "it comes to rest")
+		require.True(t, m.Cycles())
+		assert.InDelta(t, 1/(shut+open), measure(t, m, b, meter.Hertz, "XR.1.a", "XR.2.a").Value, 0.006, "0.01 Hz is the last digit")
+		assert.InDelta(t, 100*shut/(shut+open), measure(t, m, b, meter.Duty, "XR.1.a", "XR.2.a").Value, 0.3)
+	}
+	assert.Positive(t, seen[0], "read while it is open")
+	assert.Positive(t, seen[1], "and while it is closed")
+	assert.Equal(t, "0.00", measure(t, m, b, meter.Hertz, "BAT.31", "G").Text, "nothing comes and goes there")
+	require.NoError(t, m.Unplug("XR"))
+	_, err = m.Run(20)
+	require.NoError(t, err)
+	assert.False(t, m.Cycles(), "without a load it cools down and stays closed")
+}
+
 // The park switch of a wiper that wipes stands at plus for nine tenths of each wipe and at ground for one (the kind's default). Volts shows the
 // mean, hertz the wipes a second, and a capture both ends; a probe on 53, which it has nothing to do with, sees none of it.
 func TestParkSwitchOfAWiper(t *testing.T) {
