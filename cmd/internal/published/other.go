@@ -172,7 +172,7 @@ func sixPulses() ([]Row, error) {
 	if err := r.settle(); err != nil {
 		return nil, err
 	}
-	a.Rest(r.solver)
+	a.Freeze(r.solver)
 	output := func() float64 { return r.solver.Current(source) + r.volts(2)/fieldOhms }
 	mean := output()
 	a.Wave(true)
