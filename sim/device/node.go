@@ -12,8 +12,9 @@ import (
 // lets their middle go. Dominant, it joins
 // them to 5 V and to ground through a driver each; 45 Ω a side makes 3.5 and 1.5 V of a bus that is terminated with 60 Ω, and 111 mA of
 // a short to ground. A driver passes no current backwards. A receiver takes a difference of 0.9 V or more for dominant and one of
-// 0.5 V or less for recessive, with both wires together not further than 12 V from its ground (all ISO 11898-2, see
-// testdata/device/can_levels.csv).
+// 0.5 V or less for recessive, with the mean of both wires (their common mode) not further than 12 V from its ground (all ISO 11898-2, see
+// testdata/device/can_levels.csv). Of a common mode that is all there is: noise that both wires carry alike, and chokes against it, are not
+// modelled.
 //
 // Each node that gets its own message back as it sent it holds the bus dominant for a share of the time, one after the other. What a slow
 // instrument shows is the mean: exact, in a circuit that is linear round the bus, with currents of that share of the dominant
@@ -81,7 +82,8 @@ func nodeFamily() family {
 			Name: "node", Title: "bus node",
 			Doc: "A control unit on a two-wire bus. Its display tells whether it `talks` with every other node of the same `bus` number, `misses-some` of " +
 				"them, or is `silent`; that follows from the voltages that each gets when another sends. Give the two nodes at the ends of the bus " +
-				"a `termination` of 120 ohms, or put resistors there. With traffic a voltmeter shows the mean of what goes over the wires.",
+				"a `termination` of 120 ohms, or put resistors there. With traffic a voltmeter shows the mean of what goes over the wires. A node " +
+				"hears nothing while the mean of both wires is more than 12 V from its ground, as where that has risen; noise that both wires carry is not modelled.",
 			Terminals: []Terminal{{"30", "supply"}, {"31", "ground"}, {"high", "bus wire that goes up"}, {"low", "bus wire that goes down"}},
 			Plugged:   true, Words: nodeWords,
 			Params: []Param{

@@ -113,28 +113,65 @@ func TestBusMeanIsThatOfItsStates(t *testing.T) {
 	}
 }
 
-// Who talks to whom follows from what each receiver gets.
+// Who talks to whom follows from what each receiver gets, and so does what a meter shows of both wires at the second node, each sending
+// node being heard for a tenth of the time. By hand, with 45 Ω in each driver from 5 V and to ground, R between the wires (60 Ω, 120 Ω where one
+// termination is cut off) and 15 kΩ from each wire of each node to its middle, which is 2.5 V behind 1 kΩ:
+//
+//	both drivers into R     2.5 V ± 2.5 V·R/(R + 90 Ω): 3.500 and 1.500 V, 3.929 and 1.071 V with 120 Ω
+//	at rest                 2.5 V; one wire held at E: the other at E + R·(half a node's (2.5 V - E)/8.5 kΩ for each that hangs on it)
+//	one wire held at E      the other's driver makes a divider of R and 45 Ω with E
 func TestBusFaults(t *testing.T) {
+	// apart is how far from 2.5 V both drivers bring the wires with R between them.
+	apart := func(r float64) float64 { return 2.5 * r / (r + 90) }
+	const whole, cut = 60.0, 120.0
+	// pull is the current in amperes of a node's receiver in one wire, when both are at e volts.
+	pull := func(e float64) float64 { return (2.5 - e) / 8500 / 2 }
+	mean := func(rest float64, sent ...float64) float64 {
+		sum := rest * (1 - 0.1*float64(len(sent)))
+		for _, v := range sent {
+			sum += 0.1 * v
+		}
+		return sum
+	}
+	even := func(senders, r float64) [2]float64 {
+		return [2]float64{2.5 + 0.1*senders*apart(r), 2.5 - 0.1*senders*apart(r)}
+	}
+	up, down := 2.5+apart(cut), 2.5-apart(cut)
+	// Low at plus through what is left of R, and the low driver's divider with it; with high cut off at the first, its high driver has a say in its
+	// own: (12 V - l)/120 Ω + (5 V - l)/165 Ω = l/45 Ω.
+	plus := 12 + 3*whole*pull(12)
+	plusCut, first := 12+4*cut*pull(12), (12/cut+5/(cut+45))/(1/cut+1/(cut+45)+1/45.0)
 	for _, c := range []struct {
 		name  string
 		put   func(b *busRig)
 		words string
+		volts [2]float64 // mean of high and low at the second node
 	}{
-		{"sound", func(*busRig) {}, allTalk},
-		{"high broken between the first and the second", func(b *busRig) { b.open(b.wires[0][0]) }, "silent misses-some misses-some"},
-		{"both broken there", func(b *busRig) { b.open(b.wires[0][0]); b.open(b.wires[1][0]) }, "silent misses-some misses-some"},
-		{"stub of the second broken", func(b *busRig) { b.open(b.stubs[1][1]) }, "misses-some silent misses-some"},
-		{"high and low joined", func(b *busRig) { b.solver.SetOhms(b.shorts[0], 0.5) }, nobodyTalks},
-		{"high at ground", func(b *busRig) { b.solver.SetOhms(b.shorts[1], 0.5) }, nobodyTalks},
-		{"low at plus", func(b *busRig) { b.solver.SetOhms(b.shorts[4], 0.5) }, nobodyTalks},
-		// With low at ground a high driver alone still makes a difference of 2.9 V, and with high at plus a low driver one of 4.8 V.
+		{"sound", func(*busRig) {}, allTalk, even(3, whole)},
+		// The first hears itself and pulls the other's low down, from where the last termination brings high along.
+		{"high broken between the first and the second", func(b *busRig) { b.open(b.wires[0][0]) }, "silent misses-some misses-some",
+			[2]float64{mean(2.5, up, up, down), mean(2.5, down, down, down)}},
+		{"low broken there", func(b *busRig) { b.open(b.wires[1][0]) }, "silent misses-some misses-some",
+			[2]float64{mean(2.5, up, up, up), mean(2.5, down, down, up)}},
+		{"both broken there", func(b *busRig) { b.open(b.wires[0][0]); b.open(b.wires[1][0]) }, "silent misses-some misses-some", even(2, cut)},
+		// While it sends itself its low is at ground, and the bus as a whole at 5 V less 45 Ω times what five halves of receivers take.
+		{"stub of the second broken", func(b *busRig) { b.open(b.stubs[1][1]) }, "misses-some silent misses-some",
+			[2]float64{mean(2.5, 3.5, 3.5, 5+45*(4*pull(5)-2.5/15e3)), mean(2.5, 2.5+1/16.0, 2.5+1/16.0, 0)}},
+		{"high and low joined", func(b *busRig) { b.solver.SetOhms(b.shorts[0], 0.5) }, nobodyTalks, [2]float64{2.5, 2.5}},
+		{"high at ground", func(b *busRig) { b.solver.SetOhms(b.shorts[1], 0.5) }, nobodyTalks, [2]float64{0, 3 * whole * pull(0)}},
+		{"low at plus", func(b *busRig) { b.solver.SetOhms(b.shorts[4], 0.5) }, nobodyTalks, [2]float64{plus, 12}},
+		// With low at ground a high driver alone still makes a difference of 2.9 V, and with high at plus a low driver one of 6.9 V.
 		// At rest the terminations bring the other wire along, so these work on.
-		{"low at ground", func(b *busRig) { b.solver.SetOhms(b.shorts[2], 0.5) }, allTalk},
-		{"high at plus", func(b *busRig) { b.solver.SetOhms(b.shorts[3], 0.5) }, allTalk},
-		{"no supply of the third", func(b *busRig) { b.open(b.supplies[2]) }, "misses-some misses-some silent"},
-		{"third dead", func(b *busRig) { require.NoError(b.t, b.n[2].Spoil("dead", 0)) }, "misses-some misses-some silent"},
-		{"third stuck", func(b *busRig) { require.NoError(b.t, b.n[2].Spoil("stuck-dominant", 0)) }, nobodyTalks},
-		{"one termination missing", func(b *busRig) { require.NoError(b.t, b.n[2].Spoil("termination-open", 0)) }, allTalk},
+		{"low at ground", func(b *busRig) { b.solver.SetOhms(b.shorts[2], 0.5) }, allTalk,
+			[2]float64{mean(3*whole*pull(0), 5*whole/105, 5*whole/105, 5*whole/105), 0}},
+		{"high at plus", func(b *busRig) { b.solver.SetOhms(b.shorts[3], 0.5) }, allTalk,
+			[2]float64{12, mean(plus, 12*45/105.0, 12*45/105.0, 12*45/105.0)}},
+		{"high at plus and broken", func(b *busRig) { b.solver.SetOhms(b.shorts[3], 0.5); b.open(b.wires[0][0]) }, "silent misses-some misses-some",
+			[2]float64{12, mean(plusCut, 12*45/165.0, 12*45/165.0, first)}},
+		{"no supply of the third", func(b *busRig) { b.open(b.supplies[2]) }, "misses-some misses-some silent", even(2, whole)},
+		{"third dead", func(b *busRig) { require.NoError(b.t, b.n[2].Spoil("dead", 0)) }, "misses-some misses-some silent", even(2, whole)},
+		{"third stuck", func(b *busRig) { require.NoError(b.t, b.n[2].Spoil("stuck-dominant", 0)) }, nobodyTalks, even(10, whole)},
+		{"one termination missing", func(b *busRig) { require.NoError(b.t, b.n[2].Spoil("termination-open", 0)) }, allTalk, even(3, cut)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b := newBusRig(t, 3, nil)
@@ -145,10 +182,15 @@ func TestBusFaults(t *testing.T) {
 			require.Equal(t, allTalk, b.words())
 			c.put(b)
 			assert.Equal(t, c.words, b.words())
+			// The shorts have 0.5 Ω, through which 0.11 A flow for three tenths of the time; wires and supplies have hundredths.
+			const tolerance = 0.025
+			assert.InDelta(t, c.volts[0], b.volts(b.at(1, 0)), tolerance, "high")
+			assert.InDelta(t, c.volts[1], b.volts(b.at(1, 1)), tolerance, "low")
 			b.march(1, math.Inf(1))
-			volts := b.volts(b.at(1, 0))
+			high, low := b.volts(b.at(1, 0)), b.volts(b.at(1, 1))
 			b.settle()
-			assert.InDelta(t, volts, b.volts(b.at(1, 0)), 1e-6, "in time as at once")
+			assert.InDelta(t, high, b.volts(b.at(1, 0)), 1e-6, "in time as at once")
+			assert.InDelta(t, low, b.volts(b.at(1, 1)), 1e-6, "in time as at once")
 		})
 	}
 }

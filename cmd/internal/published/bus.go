@@ -79,7 +79,7 @@ func busRows() []busRow {
 }
 
 func buses() (Group, error) {
-	g := Group{Title: "Two-wire bus", About: "Voltages of a bus with two nodes, their drivers at rest, on for good, or sending, and its resistance without supply."}
+	g := Group{Title: "Two-wire bus", About: "Voltages of a bus with two nodes, their drivers at rest, on for good, or sending, its resistance without supply, and what its receivers hear."}
 	all, err := table("device/can_levels.csv")
 	if err != nil {
 		return g, err
@@ -127,5 +127,7 @@ func buses() (Group, error) {
 		g.Rows = append(g.Rows, l.row(fmt.Sprintf("high to low, no supply, %s", c.what), "Ω", ohms).
 			near(want, want*120/15e3+1e-5, "the receivers of two nodes, 30 kΩ each, lie beside them"))
 	}
-	return g, nil
+	more, err := receivers(find)
+	g.Rows = append(g.Rows, more...)
+	return g, err
 }

@@ -41,7 +41,7 @@ func TestRowsAreComplete(t *testing.T) {
 	want := map[string]int{
 		"Fuses": 9*6 + 2*5 + 9*5, "Worked examples": 182, "Battery at rest": 17, "Responses in time": 9,
 		"Platinum sensors": 25, "Thermistors": 6 + 9 + 14, "Relays": 16, "Joints": 10, "Other parts": 3*2 + 2 + 2 + 3,
-		"A whole harness, beside another simulator": 5, "Taught voltage drops": 8,
+		"A whole harness, beside another simulator": 5, "Taught voltage drops": 8, "Two-wire bus": 14 + 4 + 5,
 		"Devices in motion, beside another simulator": 3*3 + 4*2 + 2 + 3 + 2 + 2,
 	}
 	all := groups(t)
