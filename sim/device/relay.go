@@ -20,17 +20,15 @@ import (
 // current run down slowly; there the armature's delay begins when what is left no longer holds it.
 type Relay struct {
 	base
-	coil, flow, resistor, makes, breaks circuit.ID
-	diode                               curve
-	pins                                []circuit.Node
+	coil, flow, losses, resistor, makes, breaks circuit.ID
+	diode                                       curve
+	pins                                        []circuit.Node
 
-	ohms, damp       float64 // of the coil and of the resistor across it, +Inf if none
-	henries, loss    float64 // of the coil, and the resistance in ohms that stands for its iron
-	amps             float64 // in the inductance, from 86 to 85
+	relayCoil
+	own              relayCoil // of the relay that belongs there
+	amps             float64   // in the inductance, from 86 to 85
 	mode             Mode
 	hasDiode         bool
-	rated            float64 // amperes
-	pullIn, dropOut  float64 // volts across the coil
 	operate, release float64 // seconds
 	contact          float64 // ohms of a closed contact
 	in               bool    // the armature is pulled in
@@ -38,6 +36,35 @@ type Relay struct {
 	junction         *junctionLaw
 	heat             coilHeat
 	spoilt
+}
+
+// relayCoil is what a relay's coil is made for.
+type relayCoil struct {
+	volts           float64 // rated
+	ohms, damp      float64 // of the coil and of the resistor across it, +Inf if none
+	henries, loss   float64 // of the coil, and the resistance in ohms that stands for its iron
+	rated           float64 // amperes
+	pullIn, dropOut float64 // volts across the coil
+}
+
+// wound returns the coil of the same relay for another voltage: the same power and ampere-turns, so ohms, henries and all across it go
+// with the square. (Data sheets have 75 to 100 Ω at 12 V and 320 Ω at 24 V, testdata/device/relay.csv: three to four times as much.)
+func (c relayCoil) wound(volts float64) relayCoil {
+	k := volts / c.volts
+	kk := k * k
+	return relayCoil{
+		volts: volts, ohms: c.ohms * kk, damp: c.damp * kk, henries: c.henries * kk, loss: c.loss * kk,
+		rated: c.rated / k, pullIn: c.pullIn * k, dropOut: c.dropOut * k,
+	}
+}
+
+// otherVolts is the coil voltage of the relay that gets into the wrong socket: they are made for 12 and 24 V, look alike and fit (common
+// practice, no source).
+func otherVolts(volts float64) float64 {
+	if volts < 17 { // between the two, in proportion
+		return 24
+	}
+	return 12
 }
 
 const (
@@ -88,33 +115,41 @@ func relayFamily() family {
 				{Name: "break-open", Doc: "break contact does not make", Likelihood: 0.3},
 				{Name: "diode-shorted", Doc: "suppression diode shorted", Likelihood: 0.3, Needs: "diode"},
 				{Name: "diode-open", Doc: "suppression diode open", Likelihood: 0.2, Needs: "diode"},
+				{Name: "wrong-relay", Doc: "relay of another coil voltage fitted", Dim: Volt, Low: 12, High: 24, Typical: 24, Likelihood: 0.2, Visible: true},
 			},
 		},
 		tune: func(v map[string]float64, d *Defect) {
-			if ohms := v["coil"]; d.Name == "coil-shorted" {
+			switch ohms, other := v["coil"], otherVolts(v["volts"]); d.Name {
+			case "coil-shorted":
 				d.span(0.01*ohms, 0.05*ohms, 0.6*ohms)
+			case "wrong-relay":
+				d.span(other, other, other)
 			}
 		},
 		make: func(s Spec) Device {
 			v := s.Values
-			r := &Relay{
-				ohms: v["coil"], damp: math.Inf(1), hasDiode: v["diode"] > 0,
+			c := relayCoil{
+				volts: v["volts"], ohms: v["coil"], damp: math.Inf(1),
 				pullIn: v["volts"] * v["pull-in"] / 100, dropOut: v["volts"] * v["drop-out"] / 100,
-				operate: v["operate"], release: v["release"], contact: v["contact"],
+			}
+			r := &Relay{
+				hasDiode: v["diode"] > 0,
+				operate:  v["operate"], release: v["release"], contact: v["contact"],
 				junction: newJunction(relayDiodeVolts, relayDiodeAmps),
 				heat:     coilHeat{warming: v["warming"], tau: coilTau, around: copperCelsius},
 			}
 			// A relay cannot let go at more than it pulls in with.
-			r.dropOut = min(r.dropOut, 0.95*r.pullIn)
+			c.dropOut = min(c.dropOut, 0.95*c.pullIn)
 			if v["resistor"] > 0 {
-				r.damp = v["resistor"]
+				c.damp = v["resistor"]
 			}
 			if v["warm-up"] > 0 {
 				r.heat.tau = v["warm-up"]
 			}
-			r.henries = coilTime * r.ohms
-			r.loss = coilLoss * r.ohms
-			r.rated = v["volts"] / r.ohms
+			c.henries = coilTime * c.ohms
+			c.loss = coilLoss * c.ohms
+			c.rated = v["volts"] / c.ohms
+			r.own, r.relayCoil = c, c
 			return r
 		},
 	}
@@ -126,7 +161,7 @@ func (r *Relay) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 	none := circuit.Resistor{Ohms: math.Inf(1)}
 	r.coil = n.Add(name+" coil", pins[1], pins[0], none)
 	r.flow = n.Add(name+" coil's current", pins[1], pins[0], circuit.Injection{})
-	n.Add(name+" coil's losses", pins[1], pins[0], circuit.Resistor{Ohms: r.loss})
+	r.losses = n.Add(name+" coil's losses", pins[1], pins[0], circuit.Resistor{Ohms: r.loss})
 	r.makes = n.Add(name+" 30-87", pins[2], pins[3], none)
 	r.breaks = n.Add(name+" 30-87a", pins[2], pins[4], none)
 	r.resistor = n.Add(name+" suppression", pins[1], pins[0], none)
@@ -145,6 +180,7 @@ func (r *Relay) Stamp(s *circuit.Solver, mode Mode) {
 		s.SetOhms(r.coil, math.Inf(1))
 		s.SetAmps(r.flow, r.amps)
 	}
+	s.SetOhms(r.losses, r.loss)
 	damp := r.damp
 	if r.name == "diode-shorted" {
 		damp = shortedDiodeOhms
@@ -352,4 +388,16 @@ func (r *Relay) State() []float64 {
 // SetState implements Device.
 func (r *Relay) SetState(x []float64) {
 	r.in, r.waited, r.amps, r.heat.now, r.heat.final = x[0] != 0, x[1], x[2], x[3], x[4]
+}
+
+// Spoil implements Defective.
+func (r *Relay) Spoil(defect string, severity float64) error {
+	if err := r.put(defect, severity); err != nil {
+		return err
+	}
+	r.relayCoil = r.own
+	if r.name == "wrong-relay" {
+		r.relayCoil = r.own.wound(r.severity)
+	}
+	return nil
 }

@@ -25,11 +25,16 @@ func resistorFamily() family {
 			Defects: []Defect{
 				{Name: "open", Doc: "resistor burnt out", Likelihood: 1},
 				{Name: "too-high", Doc: "resistance too high", Dim: Ohm, Low: 0.001, High: 1e12, Typical: 1e5, Likelihood: 0.5},
+				// One of a larger value shows as too-high does, and is mended alike.
+				{Name: "wrong-value", Doc: "resistor of a smaller value fitted", Dim: Ohm, Low: 0.00001, High: 1e8, Typical: 1, Likelihood: 0.1, Visible: true},
 			},
 		},
 		tune: func(v map[string]float64, d *Defect) {
-			if ohms := v["resistance"]; d.Name == "too-high" {
+			switch ohms := v["resistance"]; d.Name {
+			case "too-high":
 				d.span(1.3*ohms, 4*ohms, 1e4*ohms)
+			case "wrong-value":
+				d.span(0.01*ohms, 0.22*ohms, 0.75*ohms)
 			}
 		},
 		make: func(s Spec) Device { return &Resistor{ohms: s.Values["resistance"]} },
@@ -46,7 +51,7 @@ func (r *Resistor) Stamp(s *circuit.Solver, _ Mode) {
 	switch r.name {
 	case "open":
 		s.SetOhms(r.branch, math.Inf(1))
-	case "too-high":
+	case "too-high", "wrong-value":
 		s.SetOhms(r.branch, r.severity)
 	default:
 		s.SetOhms(r.branch, r.ohms)

@@ -2,6 +2,7 @@ package device
 
 import (
 	"math"
+	"slices"
 
 	"faultloom/sim/circuit"
 )
@@ -37,6 +38,8 @@ func (t *sensed) Ohms() float64 {
 		return min(r, t.severity)
 	case "too-high", "too-low":
 		return r * t.severity / 100
+	case "wrong-sensor":
+		return r * t.severity / t.law(25)
 	}
 	return r
 }
@@ -86,13 +89,21 @@ func thermistorFamily() family {
 			Name: "thermistor", Title: "temperature sensor",
 			Doc: "A temperature sensor whose resistance falls as it warms (NTC). Its positions are temperatures, evenly spaced between `low` and " +
 				"`high`; join nothing in them. Give its resistance at 0, 25 and 100 °C from a data sheet, or leave that to the defaults.",
-			Terminals: sensorTerminals(), Table: true, Plugged: true, Defects: sensedDefects,
+			Terminals: sensorTerminals(), Table: true, Plugged: true,
+			// Sensors of 2 to 50 kΩ at 25 °C look alike; their curves run side by side (common practice, no source).
+			Defects: append(slices.Clone(sensedDefects), Defect{Name: "wrong-sensor", Doc: "sensor of another value fitted: its resistance at 25 °C",
+				Dim: Ohm, Low: 1e-3, High: 1e8, Typical: 2200, Likelihood: 0.2, Visible: true}),
 			Params: append(temperatureParams(20, 90),
 				// The element of testdata/device/thermistor.csv with R25 = 10 kΩ and B(25/85) = 3435 K.
 				Param{Key: "at-0", Doc: "resistance at 0 °C", Dim: Ohm, Default: 27280, Min: 1, Max: 1e8},
 				Param{Key: "at-25", Doc: "resistance at 25 °C; below the one at 0 °C", Dim: Ohm, Default: 10000, Min: 1, Max: 1e8},
 				Param{Key: "at-100", Doc: "resistance at 100 °C; below the one at 25 °C", Dim: Ohm, Default: 973.1, Min: 1, Max: 1e8},
 			),
+		},
+		tune: func(v map[string]float64, d *Defect) {
+			if ohms := v["at-25"]; d.Name == "wrong-sensor" {
+				d.span(0.05*ohms, 0.22*ohms, 0.75*ohms)
+			}
 		},
 		make: func(s Spec) Device {
 			v := s.Values

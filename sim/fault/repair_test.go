@@ -36,6 +36,7 @@ func TestRepairs(t *testing.T) {
 		{"ground G1 open", "clean ground G1", nil},
 		{"splice S3 24 open", "remake splice S3", []string{"replace wire 24"}},
 		{"component K1 coil-open", "replace component K1", nil},
+		{"component K1 wrong-relay 24 V", "replace component K1", nil},
 		{"component F1 element-open", "fit fuse F1", []string{"replace component F1"}},
 		{"fuse F1 wrong-fuse 5 A", "fit fuse F1", []string{"replace component F1"}},
 	} {
@@ -114,6 +115,8 @@ func TestSeen(t *testing.T) {
 		{"ground G1 open", "ground G1", none, none, true},
 		{"ground G1 open", "G1.29", none, none, false},
 		{"component LL filament-open", "LL", all, none, true},
+		{"component K1 wrong-relay", "K1", none, none, false}, // the voltage is printed on its side
+		{"component K1 wrong-relay", "K1", all, none, true},
 		{"component LL filament-open", "component LL", none, none, false},
 		{"component LL filament-open", "XLL", all, none, true},
 		{"component K1 contact-open", "K1", all, none, false},
@@ -151,6 +154,7 @@ func TestTitles(t *testing.T) {
 		"ground G1 high-resistance":        "ground point G1 corroded",
 		"component LL filament-open":       "left work lamp (LL): filament broken",
 		"fuse F1 wrong-fuse 5 A":           "F1: 5 A fitted where 15 A belongs",
+		"component K1 wrong-relay 24 V":    "K1: relay of another coil voltage fitted",
 		"component LL coil-open":           "component LL coil-open",
 		"component S-KEY welded-in-on":     "S-KEY: contact of position on welded: it never opens",
 		"component XX filament-open":       "component XX filament-open",
