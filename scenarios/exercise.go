@@ -195,7 +195,11 @@ func (l *loader) fault(at val, h *harness.Harness) (fault.Fault, bool) {
 		l.say(at, "exercise: %v", err)
 		return f, false
 	}
-	if err := l.book(h).Check(f); err != nil {
+	book := l.book(h)
+	if err = book.Check(f); err == nil {
+		err = book.CheckRange(f)
+	}
+	if err != nil {
 		l.say(at, "exercise: %v", err)
 		return f, false
 	}
@@ -211,7 +215,7 @@ func (l *loader) unsealed(at val, id string, h *harness.Harness) []fault.Fault {
 	}
 	book := l.book(h)
 	for _, f := range faults {
-		if book.Check(f) != nil {
+		if book.Check(f) != nil || book.CheckRange(f) != nil {
 			l.say(at, "exercise: sealed: the fault does not fit this harness; was the harness changed since it was drawn?")
 			return nil
 		}

@@ -14,6 +14,7 @@ import (
 var (
 	ohmsInWire    = span{0.3, 3, 100}
 	ohmsInCrimp   = span{0.3, 3, 100}
+	ohmsInSplice  = span{0.3, 3, 1e4} // green in a wet loom: to kilohms
 	ohmsInContact = span{0.3, 5, 1e6} // corroded: ohms to megohms
 	ohmsInSpread  = span{0.3, 2, 50}
 	ohmsInGround  = span{0.3, 2, 100}
@@ -53,6 +54,8 @@ func (b *Book) severities(f Fault) span {
 		return ohmsInWire
 	case word == placeRing, word == placeGround:
 		return ohmsInGround
+	case word == placeSplice:
+		return ohmsInSplice
 	default:
 		return ohmsInCrimp
 	}
