@@ -68,3 +68,41 @@ func TestTruthBearsTheInstruments(t *testing.T) {
 		}
 	}
 }
+
+// Whatever a clamp's gain and zero, zeroed with its jaw empty, around a wire that carries current, or not at all, what it shows is not held against
+// the true fault.
+func TestTruthBearsAnyClamp(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	h := lib.Harness("dt14-work-lamps")
+	f, err := fault.Parse("cavity X1.1 corroded 0.5 ohm")
+	require.NoError(t, err)
+	clamp := func(wire string) attempt.Action {
+		if wire == "" {
+			return attempt.Lead{Tool: meter.Clamp}
+		}
+		return attempt.Lead{Tool: meter.Clamp, Point: meter.WirePlace(wire)}
+	}
+	on, zero := attempt.Operate{Control: "LAMPS", Position: "on"}, attempt.Zero{Tool: meter.Clamp}
+	shown := map[string]bool{}
+	for s := range uint64(12) {
+		ex := attempt.Exercise{
+			ID: "clamp", Title: "clamp", Harness: h, Faults: []fault.Fault{f}, Tools: meter.Tools(), Functions: meter.Functions(),
+			Mode: attempt.Drill, Weights: scenarios.DefaultWeights(), Seed: s,
+		}
+		a, err := attempt.Start(ex, memory{})
+		require.NoError(t, err)
+		for _, act := range []attempt.Action{
+			attempt.Operate{Control: "KEY", Position: "on"}, on, clamp("56c"), // not zeroed
+			clamp(""), zero, clamp("56c"), clamp("30a"), clamp("56e"),
+			zero, clamp("30a"), clamp("31c"), attempt.Operate{Control: "LAMPS", Position: "off"}, clamp("56e"),
+		} {
+			seen, err := a.Do(act)
+			require.NoError(t, err)
+			require.Empty(t, seen.Refused, "%v", act)
+			shown[seen.Displays[meter.Clamp].Text] = true
+		}
+		assert.NoError(t, grading.KeepsTruth(ex, a.Records()), "seed %d", s)
+	}
+	assert.Greater(t, len(shown), 30, "clamps differ in what they show")
+}

@@ -12,6 +12,31 @@ type Calibration struct {
 	gain   map[Function]float64
 	offset map[Function]float64
 	drift  float64 // of a clamp's zero, in amperes
+	others others
+}
+
+// others are the errors of the tools beside the multimeter. What is nought has none.
+type others struct {
+	clamp  float64    // of the clamp's gain, as a share
+	reader float64    // of the gain of a unit's converter
+	levels [2]float64 // by how much the logic probe's thresholds are off, low and high, as shares of the supply
+	// gains and offsets of the trace view's channels, as shares and in counts.
+	gains, offsets [2]float64
+}
+
+// drawOthers draws them from the seed of a meter's calibration.
+func drawOthers(seed uint64) others {
+	const tools = 0x746f6f6c73 // "tools", to keep their numbers apart
+	r := rand.New(rand.NewPCG(seed, tools))
+	within := func(most float64) float64 { return (float64(2*r.Float64()) - 1) * most }
+	o := others{clamp: within(share * ClampPercent / 100), reader: within(share * ReaderPercent / 100)}
+	for i := range o.levels {
+		o.levels[i] = within(LogicSpread)
+	}
+	for i := range o.gains {
+		o.gains[i], o.offsets[i] = within(share*TracePercent/100), within(share)
+	}
+	return o
 }
 
 // streams keeps the meter's numbers apart from others drawn from the same seed.
@@ -20,7 +45,7 @@ const streams = 0x6d65746572 // "meter"
 // NewCalibration draws the calibration of one meter: the same seed gives the same meter.
 func NewCalibration(seed uint64) Calibration {
 	r := rand.New(rand.NewPCG(seed, streams))
-	c := Calibration{gain: map[Function]float64{}, offset: map[Function]float64{}, drift: drawDrift(seed)}
+	c := Calibration{gain: map[Function]float64{}, offset: map[Function]float64{}, drift: drawDrift(seed), others: drawOthers(seed)}
 	// New functions follow the old ones, so that the same seed goes on giving these the same errors.
 	for _, f := range []Function{Off, Volts, Ohms, Continuity, Amps, Millivolts, Diode, Hertz, Duty} {
 		g, o := float64(2*r.Float64())-1, float64(2*r.Float64())-1

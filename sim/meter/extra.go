@@ -29,6 +29,12 @@ const (
 	// 70 % (common practice, no source).
 	LogicLow  = 0.3
 	LogicHigh = 0.7
+	// LogicSpread is how far a probe's own thresholds may be off, as a share of that voltage: 5 % (common practice, no source).
+	LogicSpread = 0.05
+	// ReaderPercent and ReaderCounts are the accuracy of the voltages and currents in a data list: 2 % + 1 count of a tenth. That is a unit's
+	// converter of 8 bits over 25.6 V with its dividers (common practice, no source); states, and what is no voltage or current, are
+	// the unit's own.
+	ReaderPercent, ReaderCounts = 2, 1
 )
 
 // Words of the logic probe.
@@ -65,8 +71,9 @@ type extras struct {
 	logic    *device.Probe
 	channels [2]*device.Probe
 	drift    float64 // of the clamp's zero, in amperes
-	zero     float64 // what its key has taken off
+	zero     float64 // the current in its jaw that its key has taken as nothing
 	zeroed   bool
+	off      others
 	sweep    Sweep
 	trace    Trace
 	past     record // what has passed by the trace view
@@ -77,7 +84,7 @@ func newExtras(kit Kit, cal Calibration) (extras, error) {
 	if err != nil {
 		return extras{}, fmt.Errorf("substitute load: %w", err)
 	}
-	x := extras{load: load, logic: device.NewProbe(), drift: cal.drift, sweep: Sweep{Seconds: Sweeps()[1], Level: math.Round(kit.Volts / 2)}}
+	x := extras{load: load, logic: device.NewProbe(), drift: cal.drift, off: cal.others, sweep: Sweep{Seconds: Sweeps()[1], Level: math.Round(kit.Volts / 2)}}
 	x.logic.Set(LogicRest*kit.Volts, LogicOhms)
 	for i := range x.channels {
 		x.channels[i] = device.NewProbe()
@@ -103,7 +110,7 @@ func (b *Bench) Zero(t Tool, m *harness.Machine) error {
 		return fmt.Errorf("the %s has no zero to set", t.Title())
 	}
 	amps, err := b.clamped(m)
-	b.extra.zero, b.extra.zeroed = amps+b.extra.drift, true
+	b.extra.zero, b.extra.zeroed = amps, true
 	return err
 }
 
@@ -136,40 +143,44 @@ func mean(m *harness.Machine, now func() float64) (float64, error) {
 
 func (b *Bench) readClamp(m *harness.Machine) (Display, error) {
 	amps, err := b.clamped(m)
+	shown := float64((amps - b.extra.zero) * (1 + b.extra.off.clamp))
+	if !b.extra.zeroed {
+		shown += b.extra.drift
+	}
 	ranges := clampRanges()
 	for _, r := range ranges {
-		if n, ok := r.count(amps + b.extra.drift - b.extra.zero); ok {
+		if n, ok := r.count(shown); ok {
 			return r.show(n), err
 		}
 	}
 	return ranges[len(ranges)-1].overload(), err
 }
 
-// IdealClamp returns what a clamp without error would show, and how far its zero may be off; NaN when it is around nothing.
+// IdealClamp returns what a clamp without error would show, and how far its zero may be off; NaN when it is around nothing. A zero that was
+// taken around a wire is as good as the clamp is on that current.
 func (b *Bench) IdealClamp(m *harness.Machine) (amps, slack float64) {
 	at := b.leads[Clamp][0]
 	if at == "" {
 		return math.NaN(), 0
 	}
+	slack = ClampPercent / 100.0 * math.Abs(b.extra.zero)
 	if !b.extra.zeroed {
 		slack = ClampDrift
 	}
-	return m.LimbAmps(harness.Limb(at)) - (b.extra.zero - b.extra.drift*b2f(b.extra.zeroed)), slack
+	return m.LimbAmps(harness.Limb(at)) - b.extra.zero, slack
 }
 
-func b2f(on bool) float64 {
-	if on {
-		return 1
-	}
-	return 0
-}
-
-// level names a voltage at the logic probe's tip.
+// level names a voltage at the logic probe's tip by that probe's own thresholds.
 func (b *Bench) level(volts float64) string {
+	return named(volts/b.kit.Volts, LogicLow+b.extra.off.levels[0], LogicHigh+b.extra.off.levels[1])
+}
+
+// named names a share of the supply by thresholds.
+func named(share, low, high float64) string {
 	switch {
-	case volts >= LogicHigh*b.kit.Volts:
+	case share >= high:
 		return HighWord
-	case volts <= LogicLow*b.kit.Volts:
+	case share <= low:
 		return LowWord
 	}
 	return FloatingWord
@@ -192,8 +203,8 @@ func (b *Bench) readLogic(m *harness.Machine) (Display, error) {
 	return Display{Text: word}, nil
 }
 
-// IdealLogic returns what a logic probe would show of a circuit at rest by its linear equivalent; "" when it touches nothing, or when
-// something may move there.
+// IdealLogic returns what any logic probe would show of a circuit at rest by its linear equivalent, whatever its thresholds are within what is
+// stated; "" when it touches nothing, or when something may move there.
 func (b *Bench) IdealLogic(m *harness.Machine) string {
 	at := b.leads[LogicProbe][0]
 	_, minus, ok := m.Supply()
@@ -204,7 +215,8 @@ func (b *Bench) IdealLogic(m *harness.Machine) string {
 	if math.IsNaN(v) {
 		return ""
 	}
-	return b.level((v*LogicOhms + LogicRest*b.kit.Volts*r) / (LogicOhms + r))
+	tip := (v*LogicOhms + LogicRest*b.kit.Volts*r) / (LogicOhms + r)
+	return named(tip/b.kit.Volts, LogicLow-LogicSpread, LogicHigh+LogicSpread)
 }
 
 func (b *Bench) readLoad(m *harness.Machine) Display {
@@ -230,7 +242,7 @@ func (b *Bench) readExtra(m *harness.Machine, t Tool) (Display, error) {
 	return b.readUnit(m), nil
 }
 
-// How finely a reader shows what a control unit believes: its converters have eight to ten bits (common practice, no source).
+// How finely a reader shows what a control unit believes, see ReaderPercent.
 const readerSteps = 10 // per volt or ampere
 
 func (b *Bench) readUnit(m *harness.Machine) Display {
@@ -245,8 +257,12 @@ func (b *Bench) readUnit(m *harness.Machine) Display {
 	d := Display{Text: fmt.Sprintf("%d values", len(rows))}
 	for _, r := range rows {
 		row := Row{Name: r.Name, State: r.State, Unit: string(r.Unit)}
+		value := r.Value
+		if r.Unit == device.Volt || r.Unit == device.Ampere {
+			value *= 1 + b.extra.off.reader
+		}
 		if r.Unit != device.None {
-			row.Text = digits(int(math.Round(r.Value*readerSteps)), 1)
+			row.Text = digits(int(math.Round(value*readerSteps)), 1)
 		}
 		d.Rows = append(d.Rows, row)
 	}

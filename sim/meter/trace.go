@@ -11,6 +11,18 @@ import (
 // sits: 1 MΩ (the usual input of such instruments with a plain probe; common practice, no source).
 const ChannelOhms = 1e6
 
+// TracePercent and TraceCounts are the accuracy of the voltages on the trace view: 1 % + 3 counts of 10 mV, as a converter of 12 bits over 40.96 V
+// with its input has it (common practice, no source). Frequency and duty are as exact as the multimeter's.
+const TracePercent, TraceCounts = 1, 3
+
+// traceStep is one count of the trace view in volts.
+const traceStep = 0.01
+
+// TraceTolerance is the largest distance in volts between what the trace view shows of a channel and what stands at its probe.
+func TraceTolerance(shown float64) float64 {
+	return float64(TracePercent/100.0*math.Abs(shown)) + TraceCounts*traceStep
+}
+
 // TraceColumns is how many columns a trace has.
 const TraceColumns = 240
 
@@ -111,14 +123,14 @@ func (r *record) cut(start, end float64) record {
 // event.
 const stillVolts, traceBefore = 0.02, 0.1
 
-// channelVolts is what stands on both channels in the present solution.
+// channelVolts is what both channels make of what stands on them in the present solution.
 func (b *Bench) channelVolts(m *harness.Machine) [2]float64 {
 	var v [2]float64
 	_, minus, ok := m.Supply()
 	for i, p := range b.extra.channels {
 		// One on the battery's minus lies on its own ground and is not in the circuit.
 		if at := b.leads[TraceView][i]; ok && at != "" && at != minus {
-			v[i] = p.Volts(m.Solver())
+			v[i] = float64(p.Volts(m.Solver())*(1+b.extra.off.gains[i])) + float64(b.extra.off.offsets[i]*traceStep)
 		}
 	}
 	return v

@@ -72,6 +72,12 @@ func meters() (Group, error) {
 			g.Rows = append(g.Rows, l.row("stated accuracy on ohms", "%", meter.Ohms.Accuracy().Percent).near(l.number("value"), 0, "the trade's figure"))
 		case strings.HasPrefix(name, "clamp d.c. accuracy"):
 			g.Rows = append(g.Rows, l.row("stated accuracy of the clamp", "%", meter.ClampPercent).near(l.number("value"), 0, "the trade's figure"))
+		case strings.HasPrefix(name, "trace view d.c. accuracy"):
+			g.Rows = append(g.Rows, l.row("stated accuracy of the trace view", "%", meter.TracePercent).near(l.number("value"), 0, "the trade's figure"))
+		case strings.HasPrefix(name, "data list accuracy"):
+			g.Rows = append(g.Rows, l.row("stated accuracy of a data list", "%", meter.ReaderPercent).near(l.number("value"), 0, "the trade's figure"))
+		case strings.HasPrefix(name, "logic probe thresholds"):
+			g.Rows = append(g.Rows, l.row("logic probe, thresholds off by", "%", 100*meter.LogicSpread).near(l.number("value"), rounding, "the trade's figure"))
 		case name == "diode-test current":
 			g.Rows = append(g.Rows, l.row("diode test, current into a short circuit", "mA", 1e3*meter.DiodeVolts/meter.DiodeOhms).within(l.number("value"), l.number("value_high"), "the trade's range"))
 		case name == "diode-test open-circuit voltage":
