@@ -6,8 +6,8 @@ import (
 	"faultloom/sim/circuit"
 )
 
-// Buzzer is an electronic buzzer: to the circuit a resistance, that of rated voltage and power; to the ear heard from a share of
-// rated voltage, as a horn is.
+// Buzzer is an electronic buzzer: to the circuit a resistance, that of rated voltage and power, R = U²/P (Joule's law; its electronics draw less evenly,
+// which no reading here shows); to the ear heard from 40 % of rated voltage and as it should be from 70 %, as a horn is (common practice, no source).
 type Buzzer struct {
 	base
 	pins        pair

@@ -125,6 +125,23 @@ func TestFuseResistanceAndDrop(t *testing.T) {
 	}
 }
 
+// At room temperature a large fuse carries what its data sheet says; that the same sheet has it carry a quarter less at 85 °C is not modelled, and the kind's
+// words say so.
+func TestFuseIsAtRoomTemperature(t *testing.T) {
+	bears := map[string]float64{}
+	for _, row := range table(t, "blade_fuse.csv") {
+		if row["quantity"] == "continuous_current_A_at_ambient" {
+			bears[row["unit"]] = number(t, row["maximum"])
+		}
+	}
+	require.Len(t, bears, 5)
+	assert.True(t, math.IsInf(opening(t, "large-fuse", 40, bears["A at 20 C"], 360000, false), 1), "100 h at %g A", bears["A at 20 C"])
+	assert.InDelta(t, 0.75, bears["A at 85 C"]/bears["A at 20 C"], 1e-9)
+	k, ok := device.Lookup("fuse")
+	require.True(t, ok)
+	assert.Contains(t, k.Doc, "real ones bear a quarter less at 85 °C")
+}
+
 func TestFuseHeatsCoolsAndIsReplaced(t *testing.T) {
 	// 12 V through 0.4 Ω: 30 A, twice the rating, from a source that can be turned down.
 	f := create(t, "fuse", map[string]float64{"rating": 15}).(*device.Fuse)
