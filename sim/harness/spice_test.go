@@ -70,17 +70,14 @@ var spiceCases = []spiceCase{
 		altered: []harness.Alteration{harness.SeriesOhms{Where: "cavity X2.1", Ohms: 5}}, extra: map[string]float64{"cavity X2.1": 5}},
 }
 
-// newDeck writes the deck of a case. Copper: 1/58 Ω mm²/m at 20 °C (IEC 60028). Joints: 0.5 mΩ each, contacts 5 mΩ and for wires
-// above 2.5 mm² 1.5 mΩ, as the package states.
-func newDeck(t *testing.T, m *harness.Machine, c spiceCase) *deck {
-	h := m.Harness()
-	d := &deck{nodes: map[harness.Point]int{}}
-	fmt.Fprintf(&d.text, "* dock tractor of the tests: %s\n", c.name)
+// network writes a harness's wires, joints and contacts, with what is added to some of them. Copper: 1/58 Ω mm²/m at 20 °C (IEC 60028). Joints:
+// 0.5 mΩ each, contacts 5 mΩ and for wires above 2.5 mm² 1.5 mΩ, as the package states.
+func (d *deck) network(h *harness.Harness, extra map[string]float64) {
 	size := map[harness.Point]float64{}
 	metal := func(w harness.Wire, end harness.Point) harness.Point {
 		if strings.HasPrefix(string(end), "G") || strings.HasPrefix(string(end), "BAT.") {
 			ring := end + harness.Point("."+w.ID)
-			d.resistor(ring, end, 0.5e-3+c.extra["ring "+string(ring)])
+			d.resistor(ring, end, 0.5e-3+extra["ring "+string(ring)])
 			return ring
 		}
 		size[end] = w.Size
@@ -88,10 +85,10 @@ func newDeck(t *testing.T, m *harness.Machine, c spiceCase) *deck {
 	}
 	for _, w := range h.Wires {
 		a, b := metal(w, w.From), metal(w, w.To)
-		d.resistor(a, b, w.Metres/58/w.Size+1e-3+c.extra["wire "+w.ID])
+		d.resistor(a, b, w.Metres/58/w.Size+1e-3+extra["wire "+w.ID])
 	}
 	for _, g := range h.Grounds {
-		d.resistor(harness.Point(g.ID), harness.Body, 0.5e-3+c.extra["ground "+g.ID])
+		d.resistor(harness.Point(g.ID), harness.Body, 0.5e-3+extra["ground "+g.ID])
 	}
 	for _, x := range h.Connectors {
 		for _, cav := range x.Cavities {
@@ -101,9 +98,17 @@ func newDeck(t *testing.T, m *harness.Machine, c spiceCase) *deck {
 			if max(size[a], size[b]) > 2.5 {
 				ohms = 1.5e-3
 			}
-			d.resistor(a, b, ohms+c.extra["cavity "+name])
+			d.resistor(a, b, ohms+extra["cavity "+name])
 		}
 	}
+}
+
+// newDeck writes the deck of a case.
+func newDeck(t *testing.T, m *harness.Machine, c spiceCase) *deck {
+	h := m.Harness()
+	d := &deck{nodes: map[harness.Point]int{}}
+	fmt.Fprintf(&d.text, "* dock tractor of the tests: %s\n", c.name)
+	d.network(h, c.extra)
 	// Battery: 12.65 V when full, 10 mΩ as the fixture says.
 	d.count++
 	fmt.Fprintf(&d.text, "V%d vb %s 12.65\nR%d vb %s 0.01\n", d.count, d.node("BAT.31"), d.count+10000, d.node("BAT.30"))
