@@ -104,6 +104,25 @@ func TestGuideFaultsParse(t *testing.T) {
 	assert.Greater(t, n, 15, "examples found")
 }
 
+// TestGuideSeveritiesParse: both ends of every range of severity that the guide offers are taken, and the usual value.
+func TestGuideSeveritiesParse(t *testing.T) {
+	n := 0
+	for _, k := range device.Kinds() {
+		for _, d := range k.Defects {
+			if d.Dim == device.None {
+				continue
+			}
+			for _, x := range []float64{d.Low, d.Typical, d.High} {
+				f, err := fault.Parse(fmt.Sprintf("component C %s %g %s", d.Name, x, d.Dim))
+				assert.NoError(t, err, k.Name)
+				assert.Equal(t, x, f.Severity)
+				n++
+			}
+		}
+	}
+	assert.Greater(t, n, 100)
+}
+
 // TestEveryKindCanBeWritten makes a harness of each kind with nothing but what must be given, as the guide says.
 func TestEveryKindCanBeWritten(t *testing.T) {
 	for _, k := range device.Kinds() {

@@ -109,7 +109,7 @@ func TestBatteryDefects(t *testing.T) {
 	assert.InDelta(t, 12.65*5/6, volts(), 1e-6, "five of six cells")
 	require.NoError(t, b.Spoil("", 0))
 	assert.InDelta(t, 12.65, volts(), 1e-6)
-	assert.ErrorContains(t, b.Spoil("discharged", 99), "from 0 to 60 %")
+	assert.ErrorContains(t, b.Spoil("discharged", 99), "from 1 to 60 %")
 }
 
 // A battery that has half of its cranking power left at -18 °C (40 to 65 % are taught, common practice, no source) sags twice as much there; at

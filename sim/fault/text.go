@@ -69,6 +69,22 @@ func (f Fault) defectDim() device.Dim {
 	return device.Ohm
 }
 
+// measures reports whether some kind of component has a defect of this name whose severity is in a unit: a thermistor may be too high by percent, a
+// resistor in ohms. The component tells which; Parse does not know it.
+func (f Fault) measures(unit string) bool {
+	if firstWord(f.Place) != placeComponent {
+		return false
+	}
+	for _, k := range device.Kinds() {
+		for _, d := range k.Defects {
+			if d.Name == string(f.Kind) && d.Dim != device.None && string(d.Dim) == unit {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // Parse reads a fault from its text form. It checks the form only: whether a harness has the place is for Alterations and Check to
 // say. The severity may be left out.
 func Parse(text string) (Fault, error) {
@@ -251,7 +267,7 @@ func (f Fault) parseSeverity(words []string) (float64, error) {
 		return 0, fmt.Errorf("%s has no severity (got %q)", f.Kind, strings.Join(words, " "))
 	}
 	unit := f.unit()
-	if len(words) != 2 || words[1] != unit {
+	if len(words) != 2 || words[1] != unit && !f.measures(words[1]) {
 		return 0, fmt.Errorf("severity must be a number and %s (got %q)", unit, strings.Join(words, " "))
 	}
 	x, err := strconv.ParseFloat(words[0], 64)
