@@ -125,7 +125,7 @@ func (w *walk) verdict(r *Report) string {
 	mended := r.Stage(Repair).Points > 0 && w.allMended()
 	right := false
 	for _, f := range w.findings {
-		right = right || f.verdict == rightCause
+		right = right || f.verdict == rightCause && (!f.late || w.gained() >= proved)
 	}
 	retested := full(r.Stage(Retest))
 	switch {

@@ -236,3 +236,40 @@ func TestVerdictOfWorkWithoutTheWholeConfirmation(t *testing.T) {
 	assert.Equal(t, r.Stage(grading.Retest).Of, r.Stage(grading.Retest).Points)
 	assert.Contains(t, r.Verdict, "the complaint was not fully confirmed")
 }
+
+// What is named once the vehicle works again is the cause all the same, and worth little; nor is a repair that came before any test worth
+// what one is that tests had led to.
+func TestNamedInHindsight(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	after := runCheck(t, ex, check, repair)
+	late := grade(t, ex, play(t, ex, check, repair, after, find, closed))
+	silent := grade(t, ex, play(t, ex, check, repair, after, closed))
+	early := grade(t, ex, play(t, ex, check, find, repair, after, closed))
+	tested := grade(t, ex, play(t, ex, check, volts, find, repair, after, closed))
+	assert.Greater(t, late.Score, silent.Score)
+	assert.Greater(t, early.Score, late.Score)
+	var named []string
+	for _, i := range late.Stage(grading.Isolate).Items {
+		named = append(named, i.Text)
+	}
+	assert.Contains(t, named, "You named it once the vehicle worked again: wire 71c broken.")
+	assert.Contains(t, silent.Verdict, "the cause was never named")
+	assert.Contains(t, late.Verdict, "the cause was never named", "naming what was changed is no finding")
+	assert.Greater(t, tested.Stage(grading.Repair).Points, 1.5*early.Stage(grading.Repair).Points)
+	assert.Contains(t, early.Stage(grading.Repair).Items[0].Text, "before your tests had told what it was")
+}
+
+// Findings that had been ruled out cost, but do not undo what tests had told.
+func TestWrongConclusionsDoNotUndoTests(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	var wrong []attempt.Action
+	for _, f := range []string{"wire 56b open", "wire 56c open", "component LL filament-open", "component LR filament-open", "ground G2 open",
+		"wire 58a open", "wire 56d open", "component K1 coil-open"} {
+		wrong = append(wrong, attempt.Find{Fault: f})
+	}
+	without, with := grade(t, ex, play(t, ex, check, volts, find, repair)), grade(t, ex, play(t, ex, check, volts, wrong, find, repair))
+	plain, r := without.Stage(grading.Isolate), with.Stage(grading.Isolate)
+	assert.InDelta(t, plain.Points/2, r.Points, 0.1, "%+v", r.Items)
+}

@@ -37,7 +37,7 @@ func follow(p *Planner, w Worker, told func(Advice), stop func(Advice) bool) err
 		if told != nil {
 			told(a)
 		}
-		if err := carryOut(p.ex, w, a); err != nil {
+		if err := carryOut(p, w, a); err != nil {
 			return err
 		}
 		if stop(a) {
@@ -47,10 +47,18 @@ func follow(p *Planner, w Worker, told func(Advice), stop func(Advice) bool) err
 	return fmt.Errorf("exercise %s: the job is not done after %d pieces of advice", p.ex.ID, mostAdvice)
 }
 
-// carryOut does what was advised, and marks the line of the check that it is about.
-func carryOut(ex attempt.Exercise, w Worker, a Advice) error {
+// carryOut does what was advised, and marks the line of the check that it is about. It ends before a fuse is fitted to see what
+// happens when the look at the old one has told all.
+func carryOut(p *Planner, w Worker, a Advice) error {
 	var obs attempt.Observation
-	for _, act := range a.Actions {
+	ex := p.ex
+	for k, act := range a.Actions {
+		if _, fits := act.(attempt.FitFuse); fits && k > 0 && len(a.Outcomes) > 0 {
+			p.Learn(w.Records())
+			if next, err := p.Next(); err != nil || next.Isolated {
+				return err
+			}
+		}
 		var err error
 		if obs, err = w.Do(act); err != nil {
 			return err

@@ -38,7 +38,7 @@ type search struct {
 	each func(o option) // is called with every test; then none is passed over because another is better. May be nil
 }
 
-// best returns the advice for the test with the most expected bits per minute, nil when no test tells anything.
+// best returns the advice for the test with the most expected bits for what it costs, nil when no test tells anything.
 func (p *Planner) best(c *attempt.Course) (*Advice, error) {
 	class, n := p.byCover()
 	if p.futile < 2 {
@@ -411,7 +411,7 @@ func (s *search) look(set *setting, places []string) (err error) {
 // hopeless reports whether a test may not take so many minutes, or even certainty would not be worth them, for there is a better test.
 // What takes more apart, or turns more, takes longer yet.
 func (s *search) hopeless(minutes float64, scale *scale) bool {
-	return s.each == nil && (minutes > s.dearest || s.best != nil && scale.whole < s.best.rate()*minutes)
+	return s.each == nil && (minutes > s.dearest || s.best != nil && scale.whole < s.best.rate()*(minutes+thought))
 }
 
 // sights tries looking at places in a stance.

@@ -228,7 +228,7 @@ func (g *game) entropy(set uint, class map[int]int) float64 {
 	return h
 }
 
-// greedy returns the expected minutes and tests of the plan that always takes the most bits per minute.
+// greedy returns the expected minutes and tests of the plan that always takes the most bits for what they cost.
 func (g *game) greedy(set uint) (minutes, tests float64) {
 	class := g.classes(set)
 	if class == nil {
@@ -244,7 +244,7 @@ func (g *game) greedy(set uint) (minutes, tests float64) {
 		for _, part := range parts {
 			gain -= g.weight(part) / g.weight(set) * g.entropy(part, class)
 		}
-		if rate := gain / t.minutes; best < 0 || rate > most*(1+1e-9) {
+		if rate := gain / (t.minutes + thought); best < 0 || rate > most*(1+1e-9) {
 			best, most = k, rate
 		}
 	}

@@ -18,6 +18,8 @@ const (
 	isolateFirst  = 0.1 // and was declared before the first repair
 	// guessedShare is what a right name is worth to somebody whose tests told nothing; the rest comes with what they told.
 	guessedShare = 0.5
+	// hindsightShare is what a right name is worth that was given once the vehicle worked again: whoever has changed a part knows which.
+	hindsightShare = 0.3
 	// nearShare is what a finding gets that names the right place and the wrong trouble there.
 	nearShare = 0.5
 	// unreadShare is what evidence is worth to somebody who drew the wrong conclusion from it.
@@ -26,6 +28,7 @@ const (
 	proved = 0.8
 
 	repairRight   = 0.7  // every fault was mended
+	guessedRepair = 0.5  // of that for somebody whose tests told nothing; the rest comes with what they told
 	repairNothing = 0.3  // and nothing else was replaced or remade
 	repairNeedles = 0.15 // lost of the latter for each needless repair
 
@@ -33,10 +36,11 @@ const (
 	retestLines = 0.6 // every line run again, truly marked, and passing
 
 	contradictionShare = 0.1 // of the points for isolating, for each finding that had been ruled out
+	contradictionMost  = 0.5 // of what isolating had earned: wrong conclusions do not undo tests
 
 	hazardShare  = 0.5  // of the safety points lost for each hazard
 	partShare    = 0.35 // of the economy points lost for each part condemned unchecked or replaced for nothing
-	fuseShare    = 0.2  // for each fuse beyond the second in one holder
+	fuseShare    = 0.2  // for each fuse beyond the second in one holder, and for each that was fitted with no look at the old one
 	timeShare    = 0.25 // for each half again of the suggested time
 	leftOnShare  = 0.1  // for a control left on
 	wholeMinutes = 60.0
@@ -129,7 +133,8 @@ func (w *walk) isolate(of float64) StageScore {
 	s := newScore(Isolate, of)
 	best := w.bestFinding()
 	right := best != nil && best.verdict == rightCause
-	told := w.proof(s, best, right)
+	told := w.gained()
+	w.proof(s, right, told)
 	named := guessedShare + (1-guessedShare)*told // what a right name is worth
 	if asked := w.asked(); len(asked) > 0 {
 		s.remark(fmt.Sprintf("You asked the coach %s.", times(len(asked))), asked...)
@@ -143,6 +148,8 @@ func (w *walk) isolate(of float64) StageScore {
 	switch {
 	case best.same:
 		s.part(isolateNamed, named, "Your finding is as good as the cause, for no test tells the two apart: "+name+".", w.seq(best.at))
+	case best.late && best.verdict != wrong:
+		s.part(isolateNamed, hindsightShare*named, "You named it once the vehicle worked again: "+name+".", w.seq(best.at))
 	case best.verdict == rightCause:
 		s.part(isolateNamed, named, "Your finding is the cause: "+name+".", w.seq(best.at))
 	case best.verdict == rightPlace:
@@ -158,13 +165,14 @@ func (w *walk) isolate(of float64) StageScore {
 	default:
 		s.part(isolateFirst, 0, "It was declared only after something had been repaired.", w.seq(best.at))
 	}
+	least := (1 - contradictionMost) * s.Points
 	for _, f := range w.findings {
 		if f.verdict == rightCause {
 			continue
 		}
 		for _, e := range w.evidence {
 			if seq, why, out := e.Contradiction(f.fault, f.at); out {
-				s.lose(contradictionShare, fmt.Sprintf("The finding %q had been ruled out already by step %d: %s.", w.book.Title(f.fault), seq+1, why), seq, w.seq(f.at))
+				s.lose(min(contradictionShare, max(0, s.Points-least)/s.Of), fmt.Sprintf("The finding %q had been ruled out already by step %d: %s.", w.book.Title(f.fault), seq+1, why), seq, w.seq(f.at))
 				break
 			}
 		}
@@ -190,13 +198,21 @@ func times(n int) string {
 	return fmt.Sprintf("%d times", n)
 }
 
-// proof adds what the evidence had left when the first repair was made, and returns the share of what was needed that tests had gained.
-func (w *walk) proof(s *score, best *finding, right bool) (share float64) {
+// gained returns the share of what was needed to know the repair that tests had told when it was decided, of several faults the mean.
+func (w *walk) gained() (share float64) {
+	for k, e := range w.evidence {
+		iso := e.IsolatedAt(w.decided(k))
+		share += e.tested(iso, min(w.firstTouch, iso.At)) / float64(len(w.evidence))
+	}
+	return share
+}
+
+// proof adds what the evidence had left when the first repair was made; share is what tests had told of what was needed.
+func (w *walk) proof(s *score, right bool, share float64) {
 	steps := []int{}
 	left, repairs := 0, 0
 	for k, e := range w.evidence {
 		iso := e.IsolatedAt(w.decided(k))
-		share += e.tested(iso, min(w.firstTouch, iso.At)) / float64(len(w.evidence))
 		left, repairs = max(left, iso.Left), max(repairs, len(iso.Repairs))
 	}
 	mended := w.anyMended()
@@ -218,7 +234,6 @@ func (w *walk) proof(s *score, best *finding, right bool) (share float64) {
 	default:
 		s.part(isolateProved, unreadShare*share, fmt.Sprintf("%s in %s still agreed with all you had seen.", capital(count(left, "fault", "faults")), count(repairs, "place", "places")), steps...)
 	}
-	return share
 }
 
 // leastNeeded is the least that counts as needed of tests after the check, in bits: what one test with two equal outcomes tells. Whoever
@@ -260,12 +275,12 @@ func (w *walk) decided(k int) int {
 	return len(w.records)
 }
 
-// bestFinding returns the truest finding, of equals the first, nil if there is none.
+// bestFinding returns the finding that is worth most, of equals the first, nil if there is none.
 func (w *walk) bestFinding() *finding {
 	var best *finding
 	for k := range w.findings {
-		if best == nil || w.findings[k].verdict > best.verdict {
-			best = &w.findings[k]
+		if f := &w.findings[k]; best == nil || f.worth() > best.worth() {
+			best = f
 		}
 	}
 	return best
@@ -295,20 +310,25 @@ func (w *walk) repaired(of float64) StageScore {
 			needless = append(needless, w.seq(r.at))
 		}
 	}
-	total := len(w.faults)
+	total, told := len(w.faults), w.gained()
+	worth := guessedRepair + (1-guessedRepair)*told // what a repair is worth that takes the cause away
+	before := ""
+	if told < proved {
+		before = ", before your tests had told what it was"
+	}
 	switch {
 	case mended == total && total == 1:
-		s.part(repairRight, 1, "The repair takes the cause away.", w.seq(w.faults[0].mended))
+		s.part(repairRight, worth, "The repair takes the cause away"+before+".", w.seq(w.faults[0].mended))
 	case mended == total && total == 2:
-		s.part(repairRight, 1, "The repairs take both causes away.")
+		s.part(repairRight, worth, "The repairs take both causes away"+before+".")
 	case mended == total:
-		s.part(repairRight, 1, fmt.Sprintf("The repairs take all %d causes away.", total))
+		s.part(repairRight, worth, fmt.Sprintf("The repairs take all %d causes away%s.", total, before))
 	case len(w.repairs) == 0:
 		s.part(repairRight, 0, "Nothing was repaired: the fault is still there.")
 	case mended == 0:
 		s.part(repairRight, 0, "The fault is still there.")
 	default:
-		s.part(repairRight, float64(mended)/float64(total), fmt.Sprintf("%d of %d causes were taken away.", mended, total))
+		s.part(repairRight, worth*float64(mended)/float64(total), fmt.Sprintf("%d of %d causes were taken away.", mended, total))
 	}
 	switch {
 	case mended == 0:
@@ -401,6 +421,9 @@ func (w *walk) economy(of float64) StageScore {
 		if n := w.fuses[c.ID]; n > 2 {
 			s.lose(fuseShare*float64(n-2), fmt.Sprintf("%d fuses went into %s: a fuse that opens again is telling you about a short.", n, c.ID))
 		}
+	}
+	for _, i := range w.unseen {
+		s.lose(fuseShare, "A new fuse was fitted without a look at the old one, which tells what it went through.", w.seq(i))
 	}
 	if limit, used := w.ex.Minutes, w.minutes(); limit > 0 && used > limit {
 		s.lose(timeShare*(used/limit-1)*2, fmt.Sprintf("The job took %.0f bench minutes; %.0f would do.", used, limit))

@@ -26,6 +26,7 @@ type walk struct {
 	tests    []int // actions that could tell something about the cause: a reading, an inspection, a part taken out
 	hazards  []hazard
 	fuses    map[string]int // fuses fitted, by holder
+	unseen   []int          // fuses fitted of which the old one had not been looked at
 
 	now      bench
 	evidence []*Evidence // by fault
@@ -52,9 +53,21 @@ type finding struct {
 	fault fault.Fault
 	verdict
 	same bool // right, for no test tells it from the cause
+	late bool // what it names had been mended already
 }
 
-// verdict of a finding against the faults that stood when it was declared.
+// worth orders findings: the cause, its place, and after them what was named when it no longer stood.
+func (f *finding) worth() int {
+	switch {
+	case f.verdict == wrong:
+		return 0
+	case f.late:
+		return int(f.verdict)
+	}
+	return int(f.verdict) + int(rightCause)
+}
+
+// verdict of a finding against the exercise's faults.
 type verdict int
 
 const (
@@ -88,7 +101,8 @@ type bench struct {
 	amps      map[string]float64 // rating in each holder, 0 when empty
 	controls  map[string]string
 	dial      meter.Function
-	seen      map[int]bool // lines whose outcome was seen since settings matched: passed or not
+	seen      map[int]bool    // lines whose outcome was seen since settings matched: passed or not
+	looked    map[string]bool // holders whose fuse was looked at since it was fitted
 }
 
 func newWalk(ex *attempt.Exercise, records []attempt.Record) *walk {
@@ -96,6 +110,7 @@ func newWalk(ex *attempt.Exercise, records []attempt.Record) *walk {
 	w.now = bench{
 		unplugged: map[string]bool{}, looms: map[string]bool{}, leads: map[meter.Tool][2]harness.Point{},
 		amps: map[string]float64{}, controls: map[string]string{}, dial: meter.Off, seen: map[int]bool{},
+		looked: map[string]bool{},
 	}
 	for _, c := range ex.Harness.Controls {
 		w.now.controls[c.ID] = c.Positions[0]
@@ -173,6 +188,7 @@ func (w *walk) take(i int) {
 		// Looking is not touching: the plan allows a look around, but the check comes first all the same.
 		w.touch(i)
 		w.tests = append(w.tests, i)
+		w.now.looked[act.Place] = true
 	case attempt.Find:
 		w.find(i, act)
 	case attempt.Repair:
@@ -307,20 +323,22 @@ func (w *walk) find(i int, act attempt.Find) {
 	if err != nil {
 		return // the attempt refuses what does not parse; an old log is no reason to fail
 	}
-	v := wrong
+	best := finding{at: i, fault: f}
 	for _, s := range w.faults {
-		if s.mended >= 0 {
+		v := finding{at: i, fault: f, late: s.mended >= 0}
+		switch {
+		case fault.SameCause(w.ex.Harness, f, s.fault):
+			v.verdict = rightCause
+		case f.Place == s.fault.Place:
+			v.verdict = rightPlace
+		default:
 			continue
 		}
-		if fault.SameCause(w.ex.Harness, f, s.fault) {
-			v = rightCause
-			break
-		}
-		if f.Place == s.fault.Place {
-			v = rightPlace
+		if v.worth() > best.worth() {
+			best = v
 		}
 	}
-	w.findings = append(w.findings, finding{at: i, fault: f, verdict: v})
+	w.findings = append(w.findings, best)
 }
 
 func (w *walk) repair(i int, act attempt.Repair) {
@@ -363,6 +381,10 @@ func (w *walk) fit(i int, act attempt.FitFuse) {
 	delete(w.now.unplugged, act.Connector) // a fuse in its holder is a holder closed
 	w.now.amps[act.Connector] = act.Amps
 	w.fuses[act.Connector]++
+	if !w.now.looked[act.Connector] {
+		w.unseen = append(w.unseen, i)
+	}
+	delete(w.now.looked, act.Connector)
 	if act.Amps > want {
 		w.hazards = append(w.hazards, hazard{i, "big-fuse",
 			"A larger fuse was fitted than the circuit calls for: the wire, not the fuse, becomes the weakest place, and it can burn."})

@@ -14,9 +14,12 @@ import (
 
 const (
 	// firstProbes is for how long the prober probes before the first guess, moreProbes before each further one.
-	firstProbes, moreProbes = 16, 6
-	// lookShare and ohmShare are how often the prober parts something and looks at it, or measures ohms, rather than volts.
-	lookShare, ohmShare = 0.25, 0.05
+	firstProbes, moreProbes = 20, 10
+	// lookShare is how often the prober parts something and looks at it rather than measures volts. It leaves ohms alone: measured
+	// anywhere they are measured live.
+	lookShare = 0.25
+	// fusesFirst is the share of such persons who look at the fuses on the way of the current before anything else.
+	fusesFirst = 0.5
 	// besideOdd is after how many guesses beside what looked odd the prober thinks more widely.
 	besideOdd = 2
 	// oddVolts is how far from the good reading a person notices that a reading is odd.
@@ -77,6 +80,12 @@ func (p *prober) about(troubles []trouble, probes int) (fault.Fault, bool, error
 	if err != nil {
 		return fault.Fault{}, false, err
 	}
+	if len(p.readings) == 0 && p.random.Float64() < fusesFirst {
+		p.set(p.rest())
+		if f, ok, err := p.lookAtFuses(t); ok || err != nil {
+			return f, ok, err
+		}
+	}
 	p.set(s)
 	last := reading{s, sh.minus, map[harness.Point]float64{}}
 	defer func() { p.readings = append(p.readings, last) }()
@@ -86,13 +95,6 @@ func (p *prober) about(troubles []trouble, probes int) (fault.Fault, bool, error
 			if f, ok := p.lookSomewhere(); ok {
 				return f, true, nil
 			}
-		case x < lookShare+ohmShare:
-			p.set(p.rest())
-			if q := p.somewhere(); q != "" {
-				p.read(meter.Ohms, q, sh.minus)
-			}
-			p.lift()
-			p.set(s)
 		default:
 			q := p.somewhere()
 			if q == "" {
@@ -128,29 +130,49 @@ func (p *prober) somewhere() harness.Point {
 func (p *prober) lookSomewhere() (f fault.Fault, ok bool) {
 	p.lift()
 	n := p.random.IntN(len(p.h.Connectors) + len(p.h.Grounds))
-	var seen []string
-	if n >= len(p.h.Connectors) {
-		id := p.h.Grounds[n-len(p.h.Connectors)].ID
-		p.looked[id] = true
-		seen = p.do(attempt.Inspect{Place: id}).Seen
-	} else {
-		c := p.h.Connectors[n]
-		p.looked[c.ID] = true
-		seen = p.look(c.ID)
-		fuse := p.a.State().Fuses[c.ID]
-		switch {
-		case fuse.Looked && fuse.Amps != p.ratingOf(c.ID):
-			return fault.Fault{Place: "fuse " + c.Component, Kind: fault.WrongRating, Severity: fuse.Amps}, true
-		case fuse.Blown:
-			p.odd = append(p.odd, c.ID)
-		default:
-			p.do(attempt.Plug{Connector: c.ID})
-		}
+	if n < len(p.h.Connectors) {
+		return p.lookInto(p.h.Connectors[n])
+	}
+	id := p.h.Grounds[n-len(p.h.Connectors)].ID
+	p.looked[id] = true
+	if all := faultsIn(p.do(attempt.Inspect{Place: id}).Seen); len(all) > 0 {
+		return all[0], true
+	}
+	return f, false
+}
+
+// lookInto parts a connector, looks, and mates it again, unless it is a holder whose fuse has melted.
+func (p *prober) lookInto(c harness.Connector) (f fault.Fault, ok bool) {
+	p.looked[c.ID] = true
+	seen := p.look(c.ID)
+	fuse := p.a.State().Fuses[c.ID]
+	switch {
+	case fuse.Looked && fuse.Amps != p.ratingOf(c.ID):
+		return fault.Fault{Place: "fuse " + c.Component, Kind: fault.WrongRating, Severity: fuse.Amps}, true
+	case fuse.Blown:
+		p.odd = append(p.odd, c.ID)
+	default:
+		p.do(attempt.Plug{Connector: c.ID})
 	}
 	if all := faultsIn(seen); len(all) > 0 {
 		return all[0], true
 	}
 	return f, false
+}
+
+// lookAtFuses looks at the fuses on the way of the current to what does not work.
+func (p *prober) lookAtFuses(t trouble) (fault.Fault, bool, error) {
+	list, err := p.shelf(t)
+	for _, r := range list {
+		c := p.connector(p.connectorOf(r.Component()))
+		if c == nil || c.Mount != harness.Holder || r != fault.FitFuse(r.Component()) {
+			break // fuses come first
+		}
+		if f, ok := p.lookInto(*c); ok {
+			return f, true, nil
+		}
+	}
+	return fault.Fault{}, false, err
 }
 
 // place is the thing on the vehicle that a point belongs to.
