@@ -369,10 +369,8 @@ func (l *lab) put(c *circuit, s stance, seconds float64) (atRest bool, err error
 	if err := l.part(s); err != nil {
 		return false, err
 	}
-	for i, k := range l.h.Controls {
-		if err := l.m.Operate(k.ID, s.positions[i]); err != nil {
-			return false, err
-		}
+	if err := l.m.MoveAll(s.positions); err != nil {
+		return false, err
 	}
 	if err := l.handle(nil); err != nil {
 		return false, err

@@ -101,6 +101,16 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 // amidAtRest reports whether the middle of a cell shows at rest what lies between what its ends show.
 func (l *learner) amidAtRest(c *mind, i int, blown uint64, a, b *attempt.Sight) (bool, error) {
 	t := &track{trackKey: trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, sights: l.leader.plain.sights}
+	if a.Charges != nil { // what it has drawn while it stood is its own
+		own, err := l.common(t.trackKey, i)
+		if err == nil {
+			err = l.extend(own, i)
+		}
+		if err != nil {
+			return false, err
+		}
+		t.sights, t.from, t.base = own.sights, own.from, own.base
+	}
 	_, mid, err := l.stand(t, i+1, blown, false)
 	if err != nil || mid == nil {
 		return false, err
@@ -184,7 +194,10 @@ func (l *learner) stand(t *track, n int, blown uint64, own bool) (*attempt.Model
 	for k := range open {
 		open[k] = blown>>k&1 == 1
 	}
-	s, err := m.At(l.leader.plainly[n], open, kelvin, l.faults(t)...)
+	if was.Adrift {
+		return nil, nil, nil
+	}
+	s, err := m.At(l.leader.plainly[n], open, kelvin, was.Charges, l.faults(t)...)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -204,21 +204,17 @@ func (l *lab) clear(r *route, keep ...string) {
 
 // turn adds to a route what puts the controls into positions.
 func (l *lab) turn(r *route, positions []string) {
+	from := make([]string, len(l.h.Controls))
 	for i, k := range l.h.Controls {
-		if r.course.Position(k.ID) != positions[i] {
-			r.add(attempt.Operate{Control: k.ID, Position: positions[i]})
-		}
+		from[i] = r.course.Position(k.ID)
+	}
+	for _, i := range l.h.Moves(from, positions) {
+		r.add(attempt.Operate{Control: l.h.Controls[i].ID, Position: positions[i]})
 	}
 }
 
 // rest lists the positions of the controls at rest.
-func (l *lab) rest() []string {
-	out := make([]string, len(l.h.Controls))
-	for i, k := range l.h.Controls {
-		out[i] = k.Positions[0]
-	}
-	return out
-}
+func (l *lab) rest() []string { return l.h.AtRest() }
 
 // home adds to a route what puts everything back: controls at rest first, then as clear does.
 func (l *lab) home(r *route, keep ...string) {

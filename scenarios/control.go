@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"slices"
 	"strings"
 
 	"faultloom/sim/device"
@@ -11,7 +12,7 @@ import (
 // component can follow its control. Components that move by themselves come in the order of the file, after the
 // controls that the file names.
 func (b *builder) buildControls() {
-	at := map[string]val{}
+	at, timed := map[string]val{}, map[string]bool{}
 	for _, e := range b.section("controls") {
 		id := e.key.node.Value
 		if old, taken := at[id]; taken {
@@ -29,13 +30,14 @@ func (b *builder) buildControls() {
 			c.Positions = append(c.Positions, p)
 		}
 		c.Shakes, c.Hot = b.among(e.value, "shakes", c), b.among(e.value, "hot", c)
+		c.Stands, timed[id] = b.stands(e.value, c), b.get(e.value, "stands").ok()
 		b.h.Controls = append(b.h.Controls, c)
 	}
 	for i := range b.h.Components {
 		b.follow(&b.h.Components[i], at)
 	}
 	for _, c := range b.h.Controls {
-		moves := len(c.Shakes) > 0 || len(c.Hot) > 0
+		moves := len(c.Shakes) > 0 || len(c.Hot) > 0 || timed[c.ID]
 		for _, m := range b.h.Components {
 			moves = moves || m.Control == c.ID
 		}
@@ -60,6 +62,38 @@ func (b *builder) among(v val, name string, c harness.Control) []string {
 		default:
 			out = append(out, p)
 		}
+	}
+	return out
+}
+
+// stands reads the positions of a control that let the vehicle stand for a time, in the order of the positions.
+func (b *builder) stands(v val, c harness.Control) []harness.Stand {
+	var out []harness.Stand
+	for _, e := range b.entries(b.get(v, "stands")) {
+		p := e.key.node.Value
+		switch {
+		case len(c.Positions) == 0:
+			b.say(e.key, "control %s: stands: list its positions first", quote(c.ID))
+		case !contains(c.Positions, p):
+			b.say(e.key, "control %s: stands: there is no position %s%s", quote(c.ID), quote(p), instead(p, c.Positions))
+		case p == c.Positions[0]:
+			b.say(e.key, "control %s: stands: %s is its position at rest, to which it comes back; time passes in another one", quote(c.ID), quote(p))
+		default:
+			if x, complaint := parseQuantity(scalarText(e.value), device.Second); complaint == "" {
+				out = append(out, harness.Stand{Position: p, Seconds: x})
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, z harness.Stand) int {
+		return slices.Index(c.Positions, a.Position) - slices.Index(c.Positions, z.Position)
+	})
+	for _, p := range b.among(v, "charged", c) {
+		k := slices.IndexFunc(out, func(s harness.Stand) bool { return s.Position == p })
+		if k < 0 {
+			b.say(b.get(v, "charged"), "control %s: charged: %s stands for no time; give it one under stands: {%s: 12 h}", quote(c.ID), quote(p), p)
+			continue
+		}
+		out[k].Charged = true
 	}
 	return out
 }

@@ -1,6 +1,9 @@
 package scenarios
 
-import "faultloom/sim/device"
+import (
+	"faultloom/sim/device"
+	"faultloom/sim/harness"
+)
 
 // Limits of what one file may hold. They are far above any harness a person would draw and far below what could stall a
 // program.
@@ -97,6 +100,8 @@ func newForms(kinds []device.Kind) forms {
 		key{"momentary", yes(), false, "Whether it springs back when let go.", "yes"},
 		key{"shakes", listOrOne(name(positionRule()), 24), false, "Positions in which the whole vehicle shakes: engine running, driving over cobbles. Contacts that are loose open then.", "[running]"},
 		key{"hot", listOrOne(name(positionRule()), 24), false, "Positions that stand for work until everything is hot (80 °C): joints that open hot do so.", "[after an hour's work]"},
+		key{"stands", table("position", positionRule(), quantity(device.Second, harness.LeastStand, harness.MostStand), 24), false, "Positions that mean that the vehicle has stood for a time, and how long: the battery has run down by whatever was left on.", "{left over the weekend: 66 h}"},
+		key{"charged", listOrOne(name(positionRule()), 24), false, "Those of them in which a charger was on the battery, which is full then.", "[overnight on the charger]"},
 		key{"spot", spot(), false, "Where it is on the outline, as for a component.", "[50, 40]"},
 	)
 	line := record(
@@ -124,10 +129,10 @@ func newForms(kinds []device.Kind) forms {
 		{"sheet", table("thing on the sheet", idRule(), list(number(-1000, 1000), 2, 3), maxEntries), false, "Where things stand on the wiring diagram: column, row (0 at the top), and quarter turns clockwise if any. What has no place is placed by the program.", "{BAT: [0, 0], K1: [3, 2, 1]}"},
 	}
 	head := func(first key, rest ...key) *shape { return record(append([]key{first}, rest...)...) }
-	harness := head(key{"harness", name(fileIDRule()), true, "Id of the harness; it makes this a harness file.", "harbour-launch-pump"},
+	whole := head(key{"harness", name(fileIDRule()), true, "Id of the harness; it makes this a harness file.", "harbour-launch-pump"},
 		append([]key{{"title", text(), true, "What the harness is.", "Bilge pump"}}, parts...)...)
 	shared := head(key{"shared", text(), true, "What these parts are; it makes this a file for others to include.", "12 V supply of all launches"}, parts...)
-	return forms{harness: harness, shared: shared, exercise: exerciseForm(), kinds: kinds, ofKind: ofKind}
+	return forms{harness: whole, shared: shared, exercise: exerciseForm(), kinds: kinds, ofKind: ofKind}
 }
 
 func exerciseForm() *shape {

@@ -136,10 +136,8 @@ func measure(m *harness.Machine) (*loads, error) {
 	infos := h.Infos()
 	for i, line := range h.Check {
 		m.Rest()
-		for _, s := range line.Set {
-			if err := m.Operate(s.Control, s.Position); err != nil {
-				return nil, err
-			}
+		if err := m.MoveAll(h.Asked(line)); err != nil {
+			return nil, err
 		}
 		if err := m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
 			return nil, err

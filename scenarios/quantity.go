@@ -29,6 +29,7 @@ func units() []unit {
 		{"m", device.Metre, 1, 1}, {"cm", device.Metre, 1, 100}, {"mm", device.Metre, 1, 1000},
 		{"mm2", device.SquareMM, 1, 1}, {"mm²", device.SquareMM, 1, 1},
 		{"s", device.Second, 1, 1}, {"ms", device.Second, 1, 1000}, {"min", device.Second, 60, 1},
+		{"h", device.Second, 3600, 1}, {"days", device.Second, 86400, 1}, {"day", device.Second, 86400, 1},
 		{"degC", device.Celsius, 1, 1}, {"°C", device.Celsius, 1, 1},
 		{"%", device.Percent, 1, 1},
 		{"H", device.Henry, 1, 1}, {"mH", device.Henry, 1, 1000}, {"uH", device.Henry, 1, 1e6}, {"µH", device.Henry, 1, 1e6},
@@ -97,8 +98,12 @@ func parseQuantity(text string, dim device.Dim) (value float64, complaint string
 	return 0, fmt.Sprintf("has the unknown unit %q; it must be in %s", spelt, orList(spellings(dim)))
 }
 
-// showQuantity writes a value for messages and the guide: "2.5 mm2".
+// showQuantity writes a value for messages and the guide: "2.5 mm2". Whole days are written as such.
 func showQuantity(v float64, dim device.Dim) string {
+	const day = 86400
+	if dim == device.Second && v >= day && math.Mod(v, day) == 0 {
+		return strconv.FormatFloat(v/day, 'f', -1, 64) + " days"
+	}
 	s := strconv.FormatFloat(v, 'f', -1, 64)
 	if dim == device.None {
 		return s

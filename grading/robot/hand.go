@@ -72,14 +72,13 @@ func (h *hand) stanceOf(line int) stance {
 // set puts the controls so. Relays that clicked on the way are returned with what is noticed at the end.
 func (h *hand) set(s stance) (obs attempt.Observation, clicked map[string]bool) {
 	clicked = map[string]bool{}
-	at := h.a.State().Controls
-	moved := false
+	at := h.rest()
 	for i, c := range h.h.Controls {
-		if at[c.ID] == s[i] {
-			continue
-		}
-		moved = true
-		obs = h.do(attempt.Operate{Control: c.ID, Position: s[i]})
+		at[i] = h.a.State().Controls[c.ID]
+	}
+	moves := h.h.Moves(at, s)
+	for _, i := range moves {
+		obs = h.do(attempt.Operate{Control: h.h.Controls[i].ID, Position: s[i]})
 		for _, e := range obs.Events {
 			switch e.What {
 			case attempt.EventClickIn:
@@ -89,7 +88,7 @@ func (h *hand) set(s stance) (obs attempt.Observation, clicked map[string]bool) 
 			}
 		}
 	}
-	if !moved {
+	if len(moves) == 0 {
 		obs = h.do(attempt.Wait{Seconds: 1})
 	}
 	return obs, clicked

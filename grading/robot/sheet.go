@@ -45,10 +45,8 @@ func (h *hand) sheet(s stance) (*sheet, error) {
 	sh := &sheet{h: h, stance: s, at: map[harness.Point][]int{}, volts: map[harness.Point]float64{}}
 	sh.plus, sh.minus, _ = h.h.Supply()
 	h.good.Rest()
-	for i, c := range h.h.Controls {
-		if err := h.good.Operate(c.ID, s[i]); err != nil {
-			return nil, err
-		}
+	if err := h.good.MoveAll(s); err != nil {
+		return nil, err
 	}
 	if err := h.good.Dwell(harness.CheckSeconds); err != nil {
 		return nil, err

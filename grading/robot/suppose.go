@@ -197,10 +197,8 @@ func (h *hand) imagine(f fault.Fault, s stance, apart string, look func()) error
 		}
 	}
 	h.good.Rest()
-	for i, c := range h.h.Controls {
-		if err := h.good.Operate(c.ID, s[i]); err != nil {
-			return err
-		}
+	if err := h.good.MoveAll(s); err != nil {
+		return err
 	}
 	if err := h.good.Dwell(harness.CheckSeconds); err != nil {
 		return err

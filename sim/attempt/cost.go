@@ -12,6 +12,7 @@ import (
 // where things are, and their proportions are what makes one test cheaper than another.
 const (
 	costOperate = 3  // reach over, move the control, look and listen
+	costStand   = 60 // come back to a vehicle that has stood; the time that it stood is nobody's bench time
 	costMark    = 1  // tick a line
 	costStudy   = 20 // find the page and read what matters now
 	costAsk     = 0  // the coach stands beside
@@ -86,6 +87,9 @@ func duration(h *harness.Harness, accessed, open map[string]bool, act Action) fl
 func ownCost(h *harness.Harness, act Action) float64 {
 	switch act := act.(type) {
 	case Operate:
+		if stands(h, act) {
+			return costStand
+		}
 		return costOperate
 	case Mark:
 		return costMark

@@ -35,6 +35,7 @@ type Model struct {
 	otherDoubt bool     // whether a tool's fuse is in doubt
 	stirred    bool     // the circuit may have changed since seconds passed last
 	remembers  bool     // a component's steady state depends on more than relays and fuses
+	adrift     bool     // the battery has stood in a circuit of which it is not known that it drew what this model thinks
 
 	lamps    []*device.Lamp
 	lasting  []device.Lasting
@@ -99,6 +100,10 @@ type Sight struct {
 	ToolStrained bool
 	// Strained says that a fuse of the vehicle or of a tool carries more than its rating and has not opened.
 	Strained bool
+	// Charges are those of the batteries, 0 to 1, once the vehicle has stood for a time; nil before, when no more has been drawn from them than a
+	// job takes. Adrift says that another model that goes through time may have come to others.
+	Charges []float64
+	Adrift  bool
 	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried so much for so long that it is not sure whether it
 	// opened, or which of two did: only an Exact model tells.
 	Doubtful bool
@@ -161,7 +166,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	m.sight.Doubtful, m.sight.Strained = false, false
 	clear(m.sight.Astir)
 	clear(m.strains)
-	m.otherDoubt = false
+	m.otherDoubt, m.adrift = false, false
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
 			return err
@@ -255,7 +260,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	if rec.Observation.Refused == "" {
 		if key, ok := rec.Action.(Relative); ok {
 			w.bench.SupposeRelative(key.On)
-		} else if err := w.apply(rec.Action); err != nil {
+		} else if err := m.apply(rec.Action); err != nil {
 			return nil, err
 		}
 		switch act := rec.Action.(type) {
@@ -340,6 +345,9 @@ func (m *Model) look() {
 	s.Clamp, s.ClampSlack = w.bench.IdealClamp(w.m)
 	s.Logic = w.bench.IdealLogic(w.m)
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
+	if s.Charges, s.Adrift = nil, m.adrift; w.m.Stood() > 0 {
+		s.Charges = w.m.Charges()
+	}
 	s.Switched = append(s.Switched[:0], s.MeterFuse, s.JumperFuse)
 	for _, c := range w.ex.Harness.Components {
 		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)

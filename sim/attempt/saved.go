@@ -21,6 +21,7 @@ type Saved struct {
 
 	strains    []strain
 	otherDoubt bool
+	adrift     bool
 	stirred    bool
 	kelvin     []float64
 	unrest     float64
@@ -31,7 +32,7 @@ type Saved struct {
 func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
-		exact: m.exact, sight: m.sight.Clone(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, stirred: m.stirred,
+		exact: m.exact, sight: m.sight.Clone(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, adrift: m.adrift, stirred: m.stirred,
 		kelvin: slices.Clone(m.kelvin), unrest: m.unrest, present: m.present,
 	}
 }
@@ -59,7 +60,7 @@ func (m *Model) load(s *Saved, alter func() error) error {
 	m.exact = s.exact
 	m.sight = s.sight.Clone()
 	copy(m.strains, s.strains)
-	m.otherDoubt, m.stirred = s.otherDoubt, s.stirred
+	m.otherDoubt, m.adrift, m.stirred = s.otherDoubt, s.adrift, s.stirred
 	copy(m.kelvin, s.kelvin)
 	m.unrest, m.present = s.unrest, s.present
 	if m.exact {
@@ -88,6 +89,7 @@ func (s *Sight) Clone() Sight {
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
 	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
 	c.Kelvin, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Blown)
+	c.Charges = slices.Clone(s.Charges)
 	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)
 	return c
 }

@@ -97,11 +97,15 @@ func (m *Model) stillness() {
 }
 
 // At goes to a moment that another has been brought to, from one steady state to the next, with other faults in: as a circuit comes to it
-// in which nothing is left of what went before but which fuses of the vehicle are open and, unless it is nil, how warm the filaments are, as in
-// Sight. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at that moment.
-func (m *Model) At(s *Saved, blown []bool, kelvin []float64, faults ...fault.Fault) (*Sight, error) {
+// in which nothing is left of what went before but which fuses of the vehicle are open and, unless they are nil, how warm the filaments are and
+// what charge the batteries have, as in Sight. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at that moment.
+func (m *Model) At(s *Saved, blown []bool, kelvin, charges []float64, faults ...fault.Fault) (*Sight, error) {
 	if err := m.LoadWith(s, faults...); err != nil {
 		return nil, err
+	}
+	m.adrift = false
+	if charges != nil {
+		m.w.m.Charge(charges)
 	}
 	for i, f := range m.fuses {
 		if fuse := m.w.m.Fuse(f.holder); fuse != nil && fuse.Blown() != blown[i] {

@@ -43,7 +43,7 @@ func settled(e device.Effect) bool { return e.Level < DarkLevel || e.Level > Bri
 // are: nothing else in it remembers, and what is one thing or another, turned over one at a time and all together, comes back to where it
 // is. It leaves the model as it was.
 func (m *Model) OneWay() (bool, error) {
-	if m.exact || m.remembers || m.sight.Restless {
+	if m.exact || m.remembers || m.adrift || m.sight.Restless {
 		return false, nil
 	}
 	var was [][]float64

@@ -41,8 +41,8 @@ type Battery struct {
 var restVolts = [...]float64{11.89, 12.06, 12.24, 12.45, 12.65}
 
 const (
-	// chargeGrain is the change of charge after which the force is worth finding anew: 1 % is 8 mV of a 12 V battery.
-	chargeGrain = 0.01
+	// ChargeGrain is the change of charge after which the force is worth finding anew: 1 % is 8 mV of a 12 V battery.
+	ChargeGrain = 0.01
 	// cellsPer12V is the number of cells in series; a shorted one is missing.
 	cellsPer12V = 6
 	// fullResists is how much more a full battery resists being charged than being discharged, less 1.
@@ -192,13 +192,13 @@ func (b *Battery) Step(s *circuit.Solver) float64 {
 	return math.Inf(1)
 }
 
-// Due implements Device: the time in which the charge moves by chargeGrain, never when it is at its end.
+// Due implements Device: the time in which the charge moves by ChargeGrain, never when it is at its end.
 func (b *Battery) Due(s *circuit.Solver) float64 {
 	i := b.Amps(s)
 	if i == 0 || i > 0 && b.charge == 0 || i < 0 && b.charge == 1 {
 		return math.Inf(1)
 	}
-	return chargeGrain * b.coulombs / math.Abs(i)
+	return ChargeGrain * b.coulombs / math.Abs(i)
 }
 
 // Advance implements Device.
@@ -213,3 +213,9 @@ func (b *Battery) State() []float64 { return []float64{b.charge, flag(b.filling)
 
 // SetState implements Device.
 func (b *Battery) SetState(x []float64) { b.charge, b.filling = x[0], x[1] != 0 }
+
+// Charged returns the charge, 0 to 1; it says nothing about what a battery that is run down has left of it.
+func (b *Battery) Charged() float64 { return b.charge }
+
+// Charge brings the battery to a charge, cut to 0 to 1.
+func (b *Battery) Charge(to float64) { b.charge = min(1, max(0, to)) }

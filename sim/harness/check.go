@@ -95,8 +95,11 @@ func (m *Machine) checkLine(line int) (ok bool, seen []Seen, err error) {
 	if err := m.Dwell(settlingSeconds); err != nil {
 		return false, nil, err
 	}
-	for k, p := range m.lines[line].positions {
-		m.turn(k, p)
+	for _, k := range m.lines[line].order {
+		c := m.h.Controls[k]
+		if err := m.Operate(c.ID, c.Positions[m.lines[line].positions[k]]); err != nil {
+			return false, nil, err
+		}
 	}
 	if err := m.Dwell(CheckSeconds); err != nil {
 		return false, nil, err

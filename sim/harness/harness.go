@@ -121,7 +121,9 @@ type Control struct {
 	Momentary bool     `json:"momentary,omitempty"`
 	Shakes    []string `json:"shakes,omitempty"` // positions in which the whole vehicle shakes
 	Hot       []string `json:"hot,omitempty"`    // positions in which it has been worked until everything is at WorkedTo
-	Spot      Spot     `json:"spot"`
+	// Stands are positions that mean that the vehicle has stood for a time; see Machine.Operate.
+	Stands []Stand `json:"stands,omitempty"`
+	Spot   Spot    `json:"spot"`
 }
 
 // CheckLine is one line of the normal-operation check: put the controls so; this is what should happen.

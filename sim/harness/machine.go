@@ -47,11 +47,15 @@ type Machine struct {
 	restless string // what kept it from settling, "" when it is at rest
 	history  [][]float64
 	clock    float64               // seconds that have passed
+	stood    float64               // seconds for which it has stood since its battery was charged last
 	recent   [][happenings]float64 // by component: when something happened to it last, the latest first
 }
 
-// settled is a check line with its names looked up: the position of each control and the expected words.
-type settled struct{ positions []int }
+// settled is a check line with its names looked up: the position of each control.
+type settled struct {
+	positions []int
+	order     []int // controls that move, in the order in which they do
+}
 
 // bridge is a Bridge with its branch.
 type bridge struct {
@@ -110,6 +114,7 @@ func NewMachine(h *Harness) (*Machine, error) {
 			c := ix.controls[s.Control]
 			m.lines[i].positions[c] = slices.Index(h.Controls[c].Positions, s.Position)
 		}
+		m.lines[i].order = h.Moves(h.AtRest(), h.Asked(l))
 	}
 	return m, m.compile()
 }

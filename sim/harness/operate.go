@@ -9,16 +9,28 @@ import (
 )
 
 // Operate puts a control to a position, both by name. It does not solve: Settle or Run shows what comes of it. Momentary
-// controls stay where they are put until they are operated again.
+// controls stay where they are put until they are operated again. To a position that stands for time (Control.Stands) it lets that
+// pass, all else being as it is.
 func (m *Machine) Operate(control, position string) error {
+	was := m.Position(control)
+	if err := m.Turn(control, position); err != nil || was == position {
+		return err
+	}
+	if s, stands := m.h.Controls[m.ix.controls[control]].StandFor(position); stands {
+		return m.Stand(s, nil)
+	}
+	return nil
+}
+
+// Turn is Operate that lets no time pass.
+func (m *Machine) Turn(control, position string) error {
 	k, ok := m.ix.controls[control]
 	if !ok {
 		return fmt.Errorf("there is no control %q in harness %q", control, m.h.ID)
 	}
 	p := slices.Index(m.h.Controls[k].Positions, position)
 	if p < 0 {
-		return fmt.Errorf("control %q has no position %q; it has %s", control, position,
-			strings.Join(m.h.Controls[k].Positions, ", "))
+		return fmt.Errorf("control %q has no position %q; it has %s", control, position, strings.Join(m.h.Controls[k].Positions, ", "))
 	}
 	m.turn(k, p)
 	return nil

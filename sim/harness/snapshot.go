@@ -16,7 +16,7 @@ type Snapshot struct {
 	slotStates     [][]float64
 	volts          []float64
 	restless       string
-	clock          float64
+	clock, stood   float64
 	recent         [][happenings]float64
 	climate        climate
 }
@@ -28,7 +28,7 @@ func (m *Machine) Snapshot() *Snapshot {
 		positions: slices.Clone(m.positions), parted: slices.Clone(m.parted), opened: slices.Clone(m.opened),
 		altered: slices.Clone(m.altered), slots: slices.Clone(m.slots),
 		volts: slices.Clone(m.sol.Voltages()), restless: m.restless,
-		clock: m.clock, recent: slices.Clone(m.recent), climate: m.climate,
+		clock: m.clock, stood: m.stood, recent: slices.Clone(m.recent), climate: m.climate,
 	}
 	s.climate.heat = slices.Clone(m.climate.heat)
 	for _, d := range m.devices {
@@ -67,7 +67,7 @@ func (m *Machine) Restore(s *Snapshot) error {
 	for i, x := range s.slotStates {
 		m.slots[i].dev.SetState(x)
 	}
-	m.restless, m.clock = s.restless, s.clock
+	m.restless, m.clock, m.stood = s.restless, s.clock, s.stood
 	copy(m.recent, s.recent)
 	if len(s.volts) == m.sol.Nodes() {
 		m.sol.Start(s.volts)

@@ -351,12 +351,24 @@ func (v *validation) control(c Control) {
 			}
 		}
 	}
+	for i, s := range c.Stands {
+		switch {
+		case !slices.Contains(c.Positions, s.Position):
+			v.bad("control %q: stands: there is no position %q; it has %s", c.ID, s.Position, strings.Join(c.Positions, ", "))
+		case s.Position == c.Positions[0]:
+			v.bad("control %q: stands: position %q is the one at rest; time passes when a control is moved to another", c.ID, s.Position)
+		case slices.ContainsFunc(c.Stands[:i], func(o Stand) bool { return o.Position == s.Position }):
+			v.bad("control %q: stands: position %q is there twice", c.ID, s.Position)
+		case !(s.Seconds >= LeastStand && s.Seconds <= MostStand):
+			v.bad("control %q: stands: position %q: the time must be from %g to %g s (got %g)", c.ID, s.Position, LeastStand, MostStand, s.Seconds)
+		}
+	}
 	for _, comp := range v.h.Components {
 		if comp.Control == c.ID {
 			return
 		}
 	}
-	if len(c.Shakes) == 0 && len(c.Hot) == 0 {
+	if len(c.Shakes) == 0 && len(c.Hot) == 0 && len(c.Stands) == 0 {
 		v.bad("control %q: moves no component", c.ID)
 	}
 }

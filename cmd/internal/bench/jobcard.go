@@ -219,7 +219,7 @@ func wanted(c harness.Control, line harness.CheckLine) string {
 }
 
 // setControls operates the controls one after the other until they stand as the line says: first those that go to
-// rest, then those it names, in its order, as a person would.
+// rest, then what lets the vehicle stand for a time, then the others that it names, in its order, as a person would.
 func (m *Model) setControls(line harness.CheckLine) {
 	var acts []attempt.Action
 	move := func(id, to string) {
@@ -236,10 +236,25 @@ func (m *Model) setControls(line harness.CheckLine) {
 			move(c.ID, c.Positions[0])
 		}
 	}
-	for _, s := range line.Set {
-		move(s.Control, s.Position)
+	for _, standing := range [2]bool{true, false} {
+		for _, s := range line.Set {
+			if m.letsStand(s) == standing {
+				move(s.Control, s.Position)
+			}
+		}
 	}
 	m.do(acts...)
+}
+
+// letsStand reports whether a setting is one that lets the vehicle stand for a time.
+func (m *Model) letsStand(s harness.Setting) bool {
+	for _, c := range m.job.Harness.Controls {
+		if c.ID == s.Control {
+			_, stands := c.StandFor(s.Position)
+			return stands
+		}
+	}
+	return false
 }
 
 func (p *pen) findingPage(c *column) {

@@ -1,0 +1,209 @@
+package harness
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"faultloom/sim/device"
+)
+
+// Stand is a position of a control that means that the vehicle has stood for a time: over a weekend, a night on the charger.
+type Stand struct {
+	Position string  `json:"position"`
+	Seconds  float64 `json:"seconds"`
+	Charged  bool    `json:"charged,omitempty"` // a charger was on the battery: it is full at the end, whatever the vehicle has drawn
+}
+
+// StandFor returns what a position of the control stands for, and whether it stands for anything.
+func (c Control) StandFor(position string) (Stand, bool) {
+	k := slices.IndexFunc(c.Stands, func(s Stand) bool { return s.Position == position })
+	if k < 0 {
+		return Stand{}, false
+	}
+	return c.Stands[k], true
+}
+
+// Moves returns the controls, by index, that are to be moved from one set of positions to another (each by control), in the order in which a
+// person does it who is going to leave the vehicle: what goes to rest first, then what lets the vehicle stand, then all else.
+func (h *Harness) Moves(from, to []string) []int {
+	var order [3][]int
+	for k, c := range h.Controls {
+		if from[k] == to[k] {
+			continue
+		}
+		turn := 2
+		if _, stands := c.StandFor(to[k]); to[k] == c.Positions[0] {
+			turn = 0
+		} else if stands {
+			turn = 1
+		}
+		order[turn] = append(order[turn], k)
+	}
+	return slices.Concat(order[0], order[1], order[2])
+}
+
+// AtRest returns the positions of all controls at rest, by control.
+func (h *Harness) AtRest() []string {
+	out := make([]string, len(h.Controls))
+	for k, c := range h.Controls {
+		out[k] = c.Positions[0]
+	}
+	return out
+}
+
+// Asked returns where a line of the check asks the controls to stand, by control: at rest those that it does not name.
+func (h *Harness) Asked(line CheckLine) []string {
+	out := h.AtRest()
+	for k, c := range h.Controls {
+		for _, s := range line.Set {
+			if s.Control == c.ID {
+				out[k] = s.Position
+			}
+		}
+	}
+	return out
+}
+
+// LeastStand and MostStand bound the time that a position stands for, in seconds: everything comes to rest in the shortest, and in
+// the longest any battery that loses anything worth looking for is flat.
+const LeastStand, MostStand = restSeconds, 30 * 86400.0
+
+// MoveAll operates the controls, in the order of Moves, until they are in these positions, by control.
+func (m *Machine) MoveAll(positions []string) error {
+	from := make([]string, len(m.h.Controls))
+	for k, c := range m.h.Controls {
+		from[k] = c.Positions[m.positions[k]]
+	}
+	for _, k := range m.h.Moves(from, positions) {
+		if err := m.Operate(m.h.Controls[k].ID, positions[k]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+const (
+	// restSeconds is the first part of the time for which a vehicle stands, in seconds: after it everything has come to rest, timers and all.
+	restSeconds = 600.0
+	// standHops is how many changes are followed one by one: a battery that runs down makes a hundred.
+	standHops = 300
+	// standWatched is how long, in seconds, a circuit that does not come to rest is followed: some periods of a flasher.
+	standWatched = 3
+)
+
+// Stand lets so many seconds pass in which nobody is there: from one steady state to the next, as the battery runs down through
+// whatever is on. Of what goes on and on, such as a flasher or a breaker that cycles, some is followed, and the battery taken to go on
+// as it did then for as long as its charge moves by no more than one grain. half is called once when all has come to rest, unless it is nil.
+// It ends settled where there is a rest.
+func (m *Machine) Stand(s Stand, half func() error) error {
+	for _, part := range [2]float64{min(restSeconds, s.Seconds), max(0, s.Seconds-restSeconds)} {
+		if err := m.leave(part); err != nil {
+			return err
+		}
+		if half != nil {
+			if err := half(); err != nil {
+				return err
+			}
+			half = nil
+		}
+	}
+	m.stood += s.Seconds
+	if s.Charged {
+		for _, b := range m.batteries() {
+			b.Charge(1)
+		}
+		m.stood = 0
+	}
+	if err := m.Settle(); err != nil && !errors.Is(err, ErrRestless) {
+		return err
+	}
+	return nil
+}
+
+// Stood returns for how many seconds the vehicle has stood since its battery was on a charger last: while that is 0, what has been drawn from
+// the battery is no more than what a job on the bench takes.
+func (m *Machine) Stood() float64 { return m.stood }
+
+// batteries returns the machine's batteries, in the order of the components.
+func (m *Machine) batteries() []*device.Battery {
+	var out []*device.Battery
+	for _, d := range m.devices {
+		if b, ok := d.(*device.Battery); ok {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// Charges returns the charge of each battery, 0 to 1, in the order of the components.
+func (m *Machine) Charges() []float64 {
+	var out []float64
+	for _, b := range m.batteries() {
+		out = append(out, b.Charged())
+	}
+	return out
+}
+
+// Charge brings each battery to a charge, as Charges returns them. It does not solve.
+func (m *Machine) Charge(charges []float64) {
+	for i, b := range m.batteries() {
+		b.Charge(charges[i])
+	}
+}
+
+// leave lets seconds pass.
+func (m *Machine) leave(seconds float64) error {
+	for past := 0.0; past < seconds; {
+		before := m.Charges()
+		gone, err := m.followStanding(seconds - past)
+		if err != nil {
+			return err
+		}
+		past += gone
+		if past >= seconds {
+			return nil
+		}
+		more, fastest := seconds-past, 0.0
+		now := m.Charges()
+		for i := range now {
+			fastest = max(fastest, math.Abs(now[i]-before[i])/gone)
+		}
+		if fastest > 0 {
+			more = min(more, device.ChargeGrain/fastest)
+		}
+		for i := range now {
+			now[i] += float64((now[i] - before[i]) / gone * more)
+		}
+		m.Charge(now)
+		m.clock += more
+		m.Age(more)
+		past += more
+	}
+	return nil
+}
+
+// followStanding goes through as much of the seconds as takes standHops changes, or standWatched of them where there is no rest. It returns how
+// much that was.
+func (m *Machine) followStanding(seconds float64) (past float64, err error) {
+	var unheard []Event
+	for range standHops {
+		err := m.calm(seconds, &past, &unheard)
+		if errors.Is(err, ErrRestless) {
+			watched := min(seconds, standWatched)
+			err = m.through(past+watched, func(float64) {}, &past, &unheard)
+			return min(past, seconds), err
+		}
+		if err != nil {
+			return past, err
+		}
+		due := max(m.due(), minStep)
+		if !(past+due <= seconds) {
+			m.advance(max(0, seconds-past), seconds, &unheard)
+			return seconds, nil
+		}
+		past += due
+		m.advance(due, past, &unheard)
+	}
+	return past, nil
+}
