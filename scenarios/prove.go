@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -223,8 +224,9 @@ func (l *loads) drops(h *harness.Harness) []Finding {
 	return out
 }
 
-// ProveExercise tries by simulation whether every fault of an exercise shows in the normal-operation check of its harness, each
-// by itself and all together. Whether the healthy harness passes is for Prove to say.
+// ProveExercise tries by simulation whether every fault of an exercise shows in the normal-operation check of its harness, all
+// together, and each by itself or, among several, by what it adds: one that shows nothing alone must make a difference to what the others
+// show. Whether the healthy harness passes is for Prove to say.
 func ProveExercise(ex *attempt.Exercise) []Finding {
 	m, err := harness.NewMachine(ex.Harness)
 	if err != nil {
@@ -232,7 +234,11 @@ func ProveExercise(ex *attempt.Exercise) []Finding {
 	}
 	var out []Finding
 	for i := range ex.Faults {
-		out = append(out, proveFaults(m, ex.Faults[i:i+1]))
+		alone := proveFaults(m, ex.Faults[i:i+1])
+		if alone.Grade == Fails && len(ex.Faults) > 1 {
+			alone = proveAmong(m, ex.Faults, i)
+		}
+		out = append(out, alone)
 	}
 	if len(ex.Faults) > 1 {
 		out = append(out, proveFaults(m, ex.Faults))
@@ -241,6 +247,27 @@ func ProveExercise(ex *attempt.Exercise) []Finding {
 		out = append(out, Finding{Fails, AboutFault, ex.ID, "the exercise has no fault"})
 	}
 	return out
+}
+
+// proveAmong says what one fault, which does not show by itself, adds to what the others show.
+func proveAmong(m *harness.Machine, faults []fault.Fault, i int) Finding {
+	place := faults[i].String()
+	all, err := Shows(m, faults...)
+	if err != nil {
+		return Finding{Fails, AboutFault, place, fmt.Sprintf("%s cannot be computed with the other faults: %v", place, err)}
+	}
+	rest, err := Shows(m, slices.Concat(faults[:i], faults[i+1:])...)
+	if err != nil {
+		return Finding{Fails, AboutFault, place, fmt.Sprintf("the other faults cannot be computed without %s: %v", place, err)}
+	}
+	if slices.Equal(all, rest) {
+		return Finding{Fails, AboutFault, place, place + " shows in no line of the normal-operation check, neither by itself nor by what it adds to the other faults"}
+	}
+	without := "nothing would show"
+	if len(rest) > 0 {
+		without = "it would be " + strings.Join(rest, "; ")
+	}
+	return Finding{Holds, AboutFault, place, place + " shows with the other faults in " + strings.Join(all, "; ") + " (without it " + without + ")"}
 }
 
 // proveFaults puts faults in and says where they show.

@@ -93,6 +93,19 @@ func TestProveExercise(t *testing.T) {
 	require.Len(t, two, 3, "each by itself, and both together")
 	assert.Equal(t, "wire 5 open and component LB filament-open shows in line 1: Lamp A (LA): off instead of lit, Lamp B (LB): off instead of lit", two[2].Text)
 
+	among := prove("wire 8 high-resistance 15 ohm", "wire 6 high-resistance 0.001 ohm")
+	require.Len(t, among, 3)
+	assert.Equal(t, scenarios.Fails, among[1].Grade)
+	assert.Contains(t, among[1].Text, "neither by itself nor by what it adds to the other faults")
+	// A larger fuse shows nothing by itself. With a short of 20 A it does: the other lamp stays lit.
+	bigger := prove("fuse F1 wrong-fuse 30 A", "wire 3 short-to-ground 0.6 ohm", "wire 5 open")
+	require.Len(t, bigger, 4)
+	for _, f := range bigger {
+		assert.Equal(t, scenarios.Holds, f.Grade, f.Text)
+	}
+	assert.Equal(t, "fuse F1 wrong-fuse 30 A shows with the other faults in line 1: Lamp A (LA): off instead of lit "+
+		"(without it it would be line 1: Lamp A (LA): off instead of lit, Lamp B (LB): off instead of lit)", bigger[0].Text)
+
 	assert.Equal(t, scenarios.Fails, prove()[0].Grade, "an exercise without a fault")
 }
 
