@@ -189,6 +189,10 @@ func behaving(word string) (one, many string) {
 		return "wipes", "wipe"
 	case "fast":
 		return "wipes fast", "wipe fast"
+	case "ticks":
+		return "ticks", "tick"
+	case "ticks-fast":
+		return "ticks too fast", "tick too fast"
 	case "misses-some":
 		return "does not hear everything", "do not hear everything"
 	case "talks":

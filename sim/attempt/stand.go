@@ -47,7 +47,7 @@ func (m *Model) apply(act Action) error {
 			return err
 		}
 		sure, err := m.OneWay()
-		m.adrift = m.adrift || !sure
+		m.adrift = m.adrift || !sure || m.busy()
 		return err
 	}
 	if err := m.w.m.Stand(s, look); err != nil {

@@ -24,7 +24,7 @@ const (
 // an element that has melted.
 var plainKinds = [...]string{
 	"battery", "fuse", "large-fuse", "switch", "button", "relay", "lamp", "led", "horn", "buzzer", "heater", "motor", "solenoid",
-	"resistor", "resistor-pack", "diode", "suppressor", "potentiometer", "thermistor", "module",
+	"resistor", "resistor-pack", "diode", "alternator", "flasher", "breaker", "suppressor", "potentiometer", "thermistor", "module",
 }
 
 // follow lets filaments warm and cool through seconds of the present steady state, and everything else come nearer to rest.
@@ -42,14 +42,33 @@ func (m *Model) follow(seconds float64) {
 		m.kelvin[k] = l.Follow(sol, m.kelvin[k], seconds)
 	}
 	m.unrest = max(0, m.unrest-seconds)
+	if m.busy() {
+		m.unrest = m.lasts()
+	}
+}
+
+// busy reports whether a breaker is open and will close, or carries so much that it may open: when it does depends on how warm it was.
+func (m *Model) busy() bool {
+	for _, b := range m.breakers {
+		if b.Busy(m.w.m.Solver()) {
+			return true
+		}
+	}
+	return false
 }
 
 // stir notes that the circuit has changed.
 func (m *Model) stir() {
-	m.unrest, m.stirred = 0, true
+	m.unrest, m.stirred = m.lasts(), true
+}
+
+// lasts returns for how many seconds something goes on moving at most.
+func (m *Model) lasts() float64 {
+	t := 0.0
 	for _, d := range m.lasting {
-		m.unrest = max(m.unrest, d.Lasts())
+		t = max(t, d.Lasts())
 	}
+	return t
 }
 
 // quieten puts what follow keeps to rest.
@@ -62,11 +81,14 @@ func (m *Model) quieten() {
 
 // parts finds the components that matter here. It is called again whenever a part is new.
 func (m *Model) parts() {
-	m.lamps, m.lasting, m.turning, m.starting = m.lamps[:0], m.lasting[:0], m.turning[:0], m.starting[:0]
+	m.lamps, m.lasting, m.turning, m.starting, m.breakers = m.lamps[:0], m.lasting[:0], m.turning[:0], m.starting[:0], m.breakers[:0]
 	for _, c := range m.w.ex.Harness.Components {
 		d := m.w.m.Device(c.ID)
 		if l, ok := d.(*device.Lamp); ok {
 			m.lamps = append(m.lamps, l)
+		}
+		if b, ok := d.(*device.Breaker); ok {
+			m.breakers = append(m.breakers, b)
 		}
 		if l, ok := d.(device.Lasting); ok {
 			m.lasting = append(m.lasting, l)
@@ -87,7 +109,7 @@ func (m *Model) parts() {
 func (m *Model) stillness() {
 	s := &m.sight
 	s.Kelvin = append(s.Kelvin[:0], m.kelvin...)
-	s.Unrest, s.Still = m.unrest, m.unrest == 0 && (s.Lamp.Word == "" || settled(s.Lamp))
+	s.Unrest, s.Still = m.unrest, m.unrest == 0 && !m.busy() && (s.Lamp.Word == "" || settled(s.Lamp))
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
 		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && l.Share(sol) > coolShare {

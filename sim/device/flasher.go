@@ -43,14 +43,18 @@ const (
 	flasherShorted = 6
 )
 
+// flasherWords are what is heard of it: a flasher ticks like the relay that it imitates.
+var flasherWords = []string{"silent", "ticks", "ticks-fast"}
+
 func flasherFamily() family {
 	return family{
 		kind: Kind{
 			Name: "flasher", Title: "flasher unit",
 			Doc: "An electronic flasher: 49 is its supply, 49a its output towards the indicator switch, 31 ground. It flashes while a load is " +
-				"connected, about 85 times a minute, and twice as fast when a lamp of its full load is out.",
+				"connected, about 85 times a minute, and twice as fast when a lamp of its full load is out. One hears it tick; expect that in a check line, for "+
+				"what its lamps show there depends on the moment.",
 			Terminals: []Terminal{{"49", "supply"}, {"49a", "pulsed output"}, {"31", "ground"}},
-			Plugged:   true,
+			Plugged:   true, Words: flasherWords,
 			Params: []Param{
 				{Key: "volts", Doc: "rated voltage", Dim: Volt, Default: 12, Min: 6, Max: 48},
 				{Key: "load", Doc: "power of all lamps of one side together", Dim: Watt, Default: 42, Min: 1, Max: 500},
@@ -170,3 +174,16 @@ func (f *Flasher) State() []float64 { return []float64{flag(f.on), flag(f.fast),
 
 // SetState implements Device.
 func (f *Flasher) SetState(x []float64) { f.on, f.fast, f.waited = x[0] != 0, x[1] != 0, x[2] }
+
+// Effect implements Device: it is heard for as long as its contact comes and goes.
+func (f *Flasher) Effect(s *circuit.Solver) Effect {
+	e := Effect{Sense: Sound, Word: flasherWords[0]}
+	switch {
+	case !f.wants(s):
+	case f.fast:
+		e.Word, e.Level = flasherWords[2], 1
+	default:
+		e.Word, e.Level = flasherWords[1], 0.5
+	}
+	return e
+}

@@ -151,6 +151,45 @@ func (m *Module) Stands() []bool {
 	return all
 }
 
+// Lasts implements Lasting: excitation that comes or goes.
+func (a *Alternator) Lasts() float64 { return exciteTime }
+
+// Parts implements Turning.
+func (a *Alternator) Parts() int { return 1 }
+
+// Turn implements Turning.
+func (a *Alternator) Turn(int) { a.excited = !a.excited }
+
+// Stands implements Turning.
+func (a *Alternator) Stands() []bool { return []bool{a.excited} }
+
+// Lasts implements Lasting: until it has noticed that its load is gone.
+func (f *Flasher) Lasts() float64 { return f.period }
+
+// Parts implements Turning.
+func (f *Flasher) Parts() int { return 1 }
+
+// Turn implements Turning.
+func (f *Flasher) Turn(int) { f.on = !f.on }
+
+// Stands implements Turning.
+func (f *Flasher) Stands() []bool { return []bool{f.closed()} }
+
+// Lasts implements Lasting: from the heat at which it opens until it closes by itself, and as long again for what is left of the heat to matter
+// no more than what parts differ by.
+func (b *Breaker) Lasts() float64 { return 2 * bimetal.fast * log(opensAt/closesAt) }
+
+// Busy reports whether it is open and will close, or carries more than it does for good, so that it may open.
+func (b *Breaker) Busy(s *circuit.Solver) bool {
+	switch {
+	case b.name == "welded" || b.name == "open":
+		return false
+	case b.open:
+		return !b.manual
+	}
+	return math.Abs(b.amps(s)) > b.strip.rating
+}
+
 // Share returns the voltage across the filament over the rated one.
 func (l *Lamp) Share(s *circuit.Solver) float64 { return l.share(s) }
 

@@ -87,19 +87,27 @@ func flashes(all []happened) float64 {
 
 // 60 to 120 flashes a minute: UN Regulation 6 and SAE J590, from memory. Twice as fast with a lamp out: common practice.
 func TestFlasherRate(t *testing.T) {
-	r, _, lamps, lever := flasherRig(t)
+	r, f, lamps, lever := flasherRig(t)
+	heard := func() string { return f.Effect(r.solver).Word }
 	assert.Empty(t, r.march(20, math.Inf(1)), "nothing connected: at rest")
+	assert.Equal(t, "silent", heard())
 	r.solver.SetOhms(lever, 0.01)
 	full := flashes(r.march(20, math.Inf(1)))
 	assert.InDelta(t, 85, full, 0.5)
 	assert.True(t, full >= 60 && full <= 120)
+	for range 20 {
+		r.march(0.1, math.Inf(1))
+		assert.Equal(t, "ticks", heard(), "at whichever moment")
+	}
 	require.NoError(t, lamps[1].Spoil("filament-open", 0))
 	assert.InDelta(t, 170, flashes(r.march(20, math.Inf(1))), 1, "a lamp is out")
+	assert.Equal(t, "ticks-fast", heard())
 	require.NoError(t, lamps[1].Spoil("", 0))
 	assert.InDelta(t, 85, flashes(r.march(20, math.Inf(1))), 1.5, "mended")
 	r.solver.SetOhms(lever, math.Inf(1))
 	r.march(2, math.Inf(1))
 	assert.Empty(t, r.march(20, math.Inf(1)), "lever back: at rest")
+	assert.Equal(t, "silent", heard())
 }
 
 // The lamps are seen to come and go, and are never half lit for long.
