@@ -3,6 +3,7 @@ package bench_test
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -48,6 +49,16 @@ func check(t *testing.T, r *rig, what string) {
 		if r.size.X < 500 && w.Whole() {
 			assert.GreaterOrEqual(t, w.Rect.H, float64(leastTouch), "%s: %q can be hit by a finger", what, w.ID)
 			assert.GreaterOrEqual(t, w.Rect.W, float64(leastTouch), "%s: %q can be hit by a finger", what, w.ID)
+		}
+	}
+	for i, l := range f.RimLabels() {
+		for _, w := range open {
+			if w.Layer == 0 && w.Role == bench.Button && strings.HasPrefix(w.ID, "zoom/") {
+				assert.True(t, l.Intersect(w.Rect).Empty(), "%s: the label of a cable covers %q", what, w.ID)
+			}
+		}
+		for _, o := range f.RimLabels()[:i] {
+			assert.True(t, l.Intersect(o).Empty(), "%s: labels of cables cover each other: %v %v", what, l, o)
 		}
 	}
 	for i, a := range open {

@@ -106,7 +106,7 @@ const arrowRoom = 12
 // cables draws the leads that are placed, from the tray to their points, and the word about a place that could not be reached.
 func (p *pen) cables() {
 	m := p.m
-	p.f.cablesTo = map[leadEnd]draw.Point{}
+	p.f.cablesTo, p.f.rim = map[leadEnd]draw.Point{}, p.f.rim[:0]
 	if p.f.sheet.Empty() {
 		return
 	}
@@ -128,7 +128,7 @@ func (p *pen) cables() {
 			if !in.Contains(q) {
 				// Out of sight: the cable ends at the rim, with an arrow that tells where it goes on.
 				edge := draw.Point{X: min(max(q.X, in.X+8), in.MaxX()-8), Y: min(max(q.Y, in.Y+8), in.MaxY()-8)}
-				for _, id := range []string{"zoom/in", "zoom/out", "zoom/all"} { // which must stay in sight
+				for _, id := range zoomIDs { // which must stay in sight
 					if w := p.f.Find(id); w != nil && w.Rect.Inset(-arrowRoom).Contains(edge) {
 						edge.X = w.Rect.X - arrowRoom
 					}
@@ -219,8 +219,41 @@ func (p *pen) arrow(e leadEnd, edge, to draw.Point, name string) {
 	w := draw.Measure(text, draw.Bold, size) + 10
 	in := p.f.sheet.Inset(4)
 	r := draw.Rect{X: min(max(edge.X-w/2, in.X), in.MaxX()-w), Y: min(max(edge.Y-d.Y*26-size, in.Y), in.MaxY()-2*size), W: w, H: size * 1.6}
+	r = p.aside(r, in)
+	p.f.rim = append(p.f.rim, r)
 	p.l.Rect(r, 4, p.th.Paper, draw.Pen(p.leadColour(e), 1.2))
 	p.oneLine(r.InsetXY(4, 0), text, p.th.Text(size).As(draw.Bold).To(draw.Middle))
+}
+
+// aside moves the label of a cable that goes on out of sight off the buttons on the sheet and off the labels of others: left of the
+// buttons where there is room, else above them, and up or down past a label.
+func (p *pen) aside(r, in draw.Rect) draw.Rect {
+	var buttons draw.Rect
+	for _, id := range zoomIDs {
+		if b := p.f.Find(id); b != nil {
+			buttons = buttons.Union(b.Rect)
+		}
+	}
+	const gap = 4
+	if near := buttons.Inset(-gap); !near.Intersect(r).Empty() {
+		if x := near.X - r.W; x >= in.X {
+			r.X = x
+		} else {
+			r.Y = max(near.Y-r.H, in.Y)
+		}
+	}
+	step := r.H + 2 // away from the rim it is at
+	if r.Center().Y > in.Center().Y {
+		step = -step
+	}
+	for range p.f.rim {
+		for _, o := range p.f.rim {
+			if !o.Intersect(r).Empty() {
+				r.Y = o.Y + step
+			}
+		}
+	}
+	return r
 }
 
 // tipAt returns the placed lead whose probe is under a place of the screen.

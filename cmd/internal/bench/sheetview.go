@@ -87,6 +87,9 @@ func (p *pen) sheetArea(r draw.Rect) {
 	}
 }
 
+// zoomIDs are the buttons on the sheet.
+var zoomIDs = [...]string{"zoom/in", "zoom/out", "zoom/all"}
+
 // zoomButtons stand in the lower right corner: one above the other, side by side where the sheet is low, not at all where
 // there is no room (keys, wheel and fingers zoom too).
 func (p *pen) zoomButtons(r draw.Rect) {

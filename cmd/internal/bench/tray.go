@@ -111,7 +111,7 @@ func (p *pen) small(r draw.Rect, t meter.Tool, named bool) {
 		return
 	}
 	if t == meter.TestLamp || t == meter.Load {
-		c := draw.Point{X: rest.X + 13*p.k, Y: rest.Y + min(rest.H/2, 26*p.k)}
+		c := draw.Point{X: rest.X + 19*p.k, Y: rest.Y + min(rest.H/2, 26*p.k)}
 		glow := min(max(d.Glow, 0), 1)
 		p.l.Circle(c, 11*p.k, p.th.CaseEdge.Mix(p.th.Glow, glow), draw.Pen(p.th.OnCase, 1.5))
 		if d.Glow > 0 {
@@ -119,7 +119,7 @@ func (p *pen) small(r draw.Rect, t meter.Tool, named bool) {
 				p.l.Line(c.Add(dir.Mul(13*p.k)), c.Add(dir.Mul((13+6*glow)*p.k)), draw.RoundPen(p.th.Glow, 2))
 			}
 		}
-		_, rest = rest.CutLeft(34 * p.k)
+		_, rest = rest.CutLeft(42 * p.k)
 	}
 	lines := draw.Wrap(word, st.Face, st.Size, rest.W)
 	y := rest.Y + 2*p.k

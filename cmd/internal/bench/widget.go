@@ -53,6 +53,7 @@ type Frame struct {
 	box      draw.Rect // of the uppermost dialog
 	boxes    []textBox
 	cablesTo map[leadEnd]draw.Point
+	rim      []draw.Rect // labels of cables that go on out of sight
 }
 
 // panelArea is a scrolling panel.
@@ -122,6 +123,9 @@ func (f *Frame) TextsTooLarge() []string {
 	}
 	return out
 }
+
+// RimLabels returns where the labels of cables stand that go on out of sight. The slice belongs to the frame.
+func (f *Frame) RimLabels() []draw.Rect { return f.rim }
 
 // Whole reports whether all of it can be seen, not only what its panel leaves over.
 func (w *Widget) Whole() bool { return !w.Hidden && w.Rect == w.full }
