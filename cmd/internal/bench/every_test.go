@@ -91,11 +91,7 @@ func (r *rig) check(h *harness.Harness) bool {
 	for i, line := range h.Check {
 		n := "check/" + strconv.Itoa(i+1)
 		r.click(n + "/set")
-		good := true
-		st := r.m.State()
-		for _, e := range line.Expect {
-			good = good && st.Effects[e.Component].Word == e.Word
-		}
+		good := r.asSaid(line)
 		if good {
 			r.click(n + "/good")
 		} else {
@@ -104,6 +100,17 @@ func (r *rig) check(h *harness.Harness) bool {
 		all = all && good
 	}
 	return all
+}
+
+// asSaid reports whether the vehicle does what a line of its check says.
+func (r *rig) asSaid(line harness.CheckLine) bool {
+	st := r.m.State()
+	for _, e := range line.Expect {
+		if st.Effects[e.Component].Word != e.Word {
+			return false
+		}
+	}
+	return true
 }
 
 // find declares a fault by way of the list of places.

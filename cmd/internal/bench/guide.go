@@ -62,19 +62,21 @@ func (m *Model) advise() advice {
 	return advice{"Next: put the controls back to rest and close the job, if everything works and nothing is left apart.", []string{"page/finding", "close"}}
 }
 
-// adviseCheck leads through the first line of the check that was not looked at; one line is enough to go on.
+// adviseCheck leads through the check until a line was seen to fail; that is enough to go on. It begins with the line that asks for most
+// settings, which most moves the vehicle and so tells most.
 func (m *Model) adviseCheck() (advice, bool) {
 	h := m.job.Harness
-	if len(h.Check) == 0 || m.marked() {
-		return advice{}, false
-	}
-	// The line that most moves the vehicle tells most: the first that names a setting.
-	line := 0
+	line := -1
 	for i, c := range h.Check {
-		if len(c.Set) > 0 {
-			line = i
-			break
+		if m.st.Marks[i] < 0 {
+			return advice{}, false
 		}
+		if m.st.Marks[i] == 0 && (line < 0 || len(c.Set) > len(h.Check[line].Set)) {
+			line = i
+		}
+	}
+	if line < 0 {
+		return advice{}, false
 	}
 	n := itoa(line + 1)
 	if m.page != "check" || m.form != wide && m.area != partJob {
@@ -85,7 +87,11 @@ func (m *Model) adviseCheck() (advice, bool) {
 		return advice{"Next: see the complaint for yourself. Open the check.", at}, true
 	}
 	if !m.standsAs(h.Check[line]) {
-		return advice{"Next: set the controls of line " + n + " and see what the vehicle does.", []string{"check/" + n + "/set"}}, true
+		text := "Next: set the controls of line " + n + " and see what the vehicle does."
+		if m.marked() {
+			text = "Next: so far all is good. Set the controls of line " + n + "."
+		}
+		return advice{text, []string{"check/" + n + "/set"}}, true
 	}
 	return advice{"Next: did it do what the line says? Mark it.", []string{"check/" + n + "/good", "check/" + n + "/bad"}}, true
 }

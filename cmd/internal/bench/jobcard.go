@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
 	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
 )
@@ -176,7 +177,7 @@ func (m *Model) seenNow() string {
 	const many = 3
 	times, common := map[string]int{}, ""
 	for _, c := range m.job.Harness.Components { // in the order of the harness, so that a draw is decided by it
-		if w := m.st.Effects[c.ID].Word; m.noticed(c.ID) {
+		if w := sheet.Said(m.st.Effects[c.ID]); m.noticed(c.ID) {
 			times[w]++
 			if times[w] > times[common] {
 				common = w
@@ -185,7 +186,7 @@ func (m *Model) seenNow() string {
 	}
 	var out []string
 	for _, c := range m.job.Harness.Components {
-		w := m.st.Effects[c.ID].Word
+		w := sheet.Said(m.st.Effects[c.ID])
 		if m.noticed(c.ID) && (w != common || times[w] < many) {
 			out = append(out, strings.ToLower(join2(c.Title, c.ID)[:1])+join2(c.Title, c.ID)[1:]+" "+w)
 		}

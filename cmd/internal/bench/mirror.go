@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
 )
 
 // Mirror is the bench in words: for a screen reader, for tests that drive a window from outside, and for anyone who cannot
@@ -96,7 +97,7 @@ func (m *Model) Mirror() Mirror {
 	}
 	for _, c := range m.job.Harness.Components {
 		if m.noticed(c.ID) {
-			out.Seen = append(out.Seen, join2(c.Title, c.ID)+": "+m.st.Effects[c.ID].Word)
+			out.Seen = append(out.Seen, join2(c.Title, c.ID)+": "+sheet.Said(m.st.Effects[c.ID]))
 		}
 	}
 	out.Seen = append(out.Seen, m.heard...)

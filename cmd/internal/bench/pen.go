@@ -57,11 +57,8 @@ func (p *pen) add(w Widget, r draw.Rect) *Widget {
 	w.full, w.panel, w.part, w.Layer = r, p.panel, p.part, p.layer
 	w.Rect = r.Intersect(p.clip)
 	// A sliver of a thing cannot be told from none.
-	const sliver = 6
-	w.Hidden = w.Rect.W < min(sliver, r.W) || w.Rect.H < min(sliver, r.H)
-	if w.Hidden {
-		w.Rect = r.Intersect(p.clip)
-	}
+	const sliver, rounding = 6, 1e-6
+	w.Hidden = w.Rect.W < min(sliver, r.W-rounding) || w.Rect.H < min(sliver, r.H-rounding)
 	w.Focused = p.m.focus == w.ID && p.m.showRing
 	p.f.Widgets = append(p.f.Widgets, w)
 	return &p.f.Widgets[len(p.f.Widgets)-1]
@@ -253,6 +250,7 @@ func (p *pen) ring(w *Widget, r draw.Rect) {
 // pointAt draws the frame of the guidance round r: dashed, so that it is not taken for the keyboard's.
 func (p *pen) pointAt(r draw.Rect) {
 	d := 3 + 3*p.m.pulse()
+	p.l.Rect(r.Inset(-d), p.th.Space.Radius+d, draw.Colour{}, draw.Pen(p.th.AccentSoft, 5)) // for where the ground is dark
 	p.l.Rect(r.Inset(-d), p.th.Space.Radius+d, draw.Colour{}, draw.RoundPen(p.th.Accent, 3).Dashed(7, 5))
 }
 

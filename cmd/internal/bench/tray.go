@@ -233,6 +233,9 @@ func (p *pen) display1(r draw.Rect) {
 	if m.dialled() == meter.Off {
 		text = "off"
 	}
+	if m.dialled() != meter.Off && text+words == "" {
+		words = functionWord(m.dialled()) + ", leads free"
+	}
 	if words != "" {
 		var low draw.Rect
 		low, in = in.CutBottom(draw.LineHeight(draw.Regular, p.th.Type.Caption))

@@ -1,6 +1,7 @@
 package bench_test
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -9,6 +10,8 @@ import (
 
 	"faultloom/cmd/internal/bench"
 	"faultloom/cmd/internal/draw"
+	"faultloom/scenarios"
+	"faultloom/sim/attempt"
 	"faultloom/sim/meter"
 )
 
@@ -18,9 +21,10 @@ func reading(m *bench.Model) bool {
 	return ends[0] != "" && ends[1] != "" && m.State().Displays[meter.Multimeter].Valid
 }
 
-// TestFollowTheGuide does nothing but what the guidance points at, as somebody would who reads nothing: it leads to a
+// TestFollowTheGuide does nothing but what the guidance points at, and marks what is seen: it leads to the complaint and to a
 // first reading within a dozen clicks, then keeps back, and can be brought back.
 func TestFollowTheGuide(t *testing.T) {
+	ex := exercise(t, "dt14-07-one-eye")
 	for _, s := range screens {
 		t.Run(s.name, func(t *testing.T) {
 			r := newRig(t, s.w, s.h, s.k)
@@ -40,8 +44,16 @@ func TestFollowTheGuide(t *testing.T) {
 					}
 					continue
 				}
+				if n, ok := strings.CutSuffix(id, "/good"); ok {
+					i, err := strconv.Atoi(strings.TrimPrefix(n, "check/"))
+					require.NoError(t, err)
+					if !r.asSaid(ex.Harness.Check[i-1]) {
+						id = n + "/bad"
+					}
+				}
 				r.click(id)
 			}
+			assert.Contains(t, r.m.State().Marks, -1, "the complaint was seen")
 			t.Logf("%d clicks", clicks)
 			r.m.Frame(r.size)
 			assert.Empty(t, r.m.Mirror().Guide, "with the first reading taken the guidance keeps back")
@@ -51,6 +63,62 @@ func TestFollowTheGuide(t *testing.T) {
 			assert.True(t, changed && got.Guided, "it is remembered that a first reading was taken")
 		})
 	}
+}
+
+// TestGuideGoesOnWhileAllIsGood: a line of the check that is good has not shown the complaint, so the next one follows; when
+// none has failed, measuring begins all the same.
+func TestGuideGoesOnWhileAllIsGood(t *testing.T) {
+	ex := exercise(t, "wl4-03-across-the-view")
+	r := newRig(t, 1280, 800, 1)
+	r.start(ex.ID)
+	r.page("check")
+	for range ex.Harness.Check {
+		id := r.m.Pointed()
+		if strings.HasSuffix(id, "/set") {
+			r.click(id)
+			id = r.m.Pointed()
+		}
+		require.True(t, strings.HasSuffix(id, "/good"), r.m.Mirror().Guide)
+		r.click(id)
+	}
+	assert.Equal(t, "dial/volts", r.m.Pointed(), r.m.Mirror().Guide)
+}
+
+// TestSheetOnAPhone looks at the sheet of every vehicle: at first the battery is in sight, and all of it can be.
+func TestSheetOnAPhone(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	seen := map[string]bool{}
+	for _, f := range lib.Exercises {
+		if h := f.Exercise.Harness; !seen[h.ID] {
+			seen[h.ID] = true
+			t.Run(h.ID, func(t *testing.T) {
+				r := newRig(t, 390, 844, 1)
+				r.start(f.Exercise.ID)
+				r.part("sheet")
+				for _, p := range r.m.Mirror().Points {
+					if p.Point == "BAT.30" {
+						assert.True(t, p.Seen, "%s is in sight", p.Point)
+					}
+				}
+				r.click("zoom/all")
+				for _, w := range r.m.Frame(r.size).Widgets {
+					if w.Role == bench.Target {
+						assert.False(t, w.Hidden, "%s is in sight", w.ID)
+					}
+				}
+			})
+		}
+	}
+}
+
+func exercise(t *testing.T, id string) *attempt.Exercise {
+	t.Helper()
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	ex := lib.Exercise(id)
+	require.NotNil(t, ex)
+	return ex
 }
 
 // TestKeysAlone takes a reading, unplugs, declares and closes with the keyboard only.

@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
 	"faultloom/sim/attempt"
 	"faultloom/sim/device"
 )
@@ -141,7 +142,7 @@ func (p *pen) positions(id, title string, positions []string) []btn {
 func (p *pen) effect(c *column, name string, e device.Effect) {
 	size := p.th.Type.Body
 	lh := draw.LineHeight(draw.Regular, size)
-	ww := draw.Measure(e.Word, draw.Bold, size) + 4
+	ww := draw.Measure(sheet.Said(e), draw.Bold, size) + 4
 	mark := 28 * p.k
 	nameW := c.w - mark - ww - 8*p.k
 	lines := draw.Wrap(name, draw.Regular, size, max(nameW, 40))
@@ -188,7 +189,7 @@ func (p *pen) effect(c *column, name string, e device.Effect) {
 	if e.Level < 0.02 {
 		st = p.th.Soft(size).To(draw.End)
 	}
-	p.line(draw.Rect{X: r.X, Y: r.Y, W: r.W, H: lh}, r.MaxX(), e.Word, st, r)
+	p.line(draw.Rect{X: r.X, Y: r.Y, W: r.W, H: lh}, r.MaxX(), sheet.Said(e), st, r)
 }
 
 // directions are eight rays.

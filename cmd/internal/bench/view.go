@@ -19,7 +19,7 @@ type view struct {
 const (
 	idSheet  = "sheet"
 	zoomStep = 1.25
-	zoomMin  = 0.25
+	zoomMin  = 0.12 // the widest sheet is in sight as a whole on a phone
 	zoomMax  = 4
 	// zoomRead is the zoom at which the smallest lettering of the sheet is read with ease; zoomWhole the one at which it
 	// still can be, if the whole sheet is seen for it.
@@ -34,7 +34,8 @@ func quantise(z float64) float64 {
 	return clampZoom(math.Pow(2, math.Round(math.Log2(z)*16)/16))
 }
 
-// fit chooses how to look at the sheet: all of it, but not so small that it cannot be read, then from its upper left.
+// fit chooses how to look at the sheet: all of it, but not so small that it cannot be read, then its top with the
+// battery in the middle, as far as that leaves no margin beside the sheet.
 func (m *Model) fit(r draw.Rect, all bool) {
 	s := m.sheet.Size()
 	if s.Empty() || r.Empty() {
@@ -49,11 +50,24 @@ func (m *Model) fit(r draw.Rect, all bool) {
 	off := r.Center().Sub(s.Center().Mul(z))
 	if s.W*z > r.W {
 		off.X = r.X - s.X*z
+		if at, ok := m.supplyOnSheet(); ok {
+			off.X = min(max(r.Center().X-at.X*z, r.MaxX()-s.MaxX()*z), off.X)
+		}
 	}
 	if s.H*z > r.H {
 		off.Y = r.Y - s.Y*z
 	}
 	m.view = view{zoom: z, off: off, whole: all}
+}
+
+// supplyOnSheet is where the first battery's plus is on the sheet.
+func (m *Model) supplyOnSheet() (draw.Point, bool) {
+	for _, c := range m.job.Harness.Components {
+		if c.Spec.Kind == "battery" {
+			return m.sheet.WhereNow(harness.Point(c.ID+".30"), m.parting())
+		}
+	}
+	return draw.Point{}, false
 }
 
 // zoomBy zooms by f, keeping what is at p where it is.

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"strings"
+
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/device"
 	"faultloom/sim/harness"
@@ -32,6 +34,9 @@ type Live struct {
 	Hover Target // what is under the pointer; zero for none
 	Focus Target // what the keyboard is on; zero for none
 }
+
+// Said is the word for what is noticed, as people read it: files and logs write some with a hyphen, such as misses-some.
+func Said(e device.Effect) string { return strings.ReplaceAll(e.Word, "-", " ") }
 
 // Lead is one lead of a tool, placed at a point; End is 0 for red, 1 for black.
 type Lead struct {

@@ -239,7 +239,7 @@ func (s *Sheet) stateText(b *block, live *Live) string {
 	case c.Control != "":
 		text = live.position(s.m.h, c.Control)
 	default:
-		text = live.Effects[c.ID].Word
+		text = Said(live.Effects[c.ID])
 	}
 	return draw.Ellipsize(text, draw.Bold, sizeTitle, titleWide)
 }

@@ -91,7 +91,7 @@ func (v *Vehicle) list(live *Live) {
 		t := thing{kind: ComponentTarget, id: c.ID, comp: i, name: c.ID, rank: 2, label: fullName(c.Title, c.ID)}
 		if noticed(c) {
 			t.rank = 1
-			t.state = live.Effects[c.ID].Word
+			t.state = Said(live.Effects[c.ID])
 		}
 		if t.state != "" {
 			t.label += ": " + t.state
