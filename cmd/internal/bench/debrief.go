@@ -126,7 +126,7 @@ func (p *pen) stageScore(c *column, s grading.StageScore) {
 		if it.Of > 0 || it.Points != 0 {
 			text += "  (" + points(it.Points)
 			if it.Of > 0 {
-				text += " of " + points(it.Of)
+				text += "\u00a0of\u00a0" + points(it.Of)
 			}
 			text += ")"
 		}

@@ -191,7 +191,7 @@ func (p *pen) wideBench(all draw.Rect) {
 	vehicle, place := right.CutTop(h)
 	_, place = place.CutTop(gap)
 	p.vehicle(p.panelBox(vehicle))
-	p.placeCard(p.panelBox(place), false)
+	p.placeCard(p.panelBox(place))
 }
 
 // splitBench shows the sheet and one of the others beside it.
@@ -235,7 +235,7 @@ func (p *pen) narrowBench(all draw.Rect) {
 			p.words = cap
 		}
 		if !card.Empty() {
-			p.placeCard(p.panelBox(card), true)
+			p.placeCard(p.panelBox(card))
 		}
 	} else {
 		p.area(p.panelBox(rest), a)
@@ -267,7 +267,7 @@ func (p *pen) area(r draw.Rect, part string) {
 	case partTray:
 		p.trayTall(r)
 	case partPlace:
-		p.placeCard(r, false)
+		p.placeCard(r)
 	}
 }
 

@@ -14,9 +14,12 @@ import (
 )
 
 // placeCard shows the thing that was chosen on the sheet: what it is, where it is, and what can be done there now.
-func (p *pen) placeCard(r draw.Rect, closable bool) {
+func (p *pen) placeCard(r draw.Rect) {
 	m := p.m
 	p.part = partPlace
+	if !m.object.none() {
+		r = p.placeHead(r)
+	}
 	p.scroll("place", r, func(c *column) {
 		if m.object.none() {
 			c.label("Place")
@@ -25,7 +28,7 @@ func (p *pen) placeCard(r draw.Rect, closable bool) {
 			c.soft("Drag the sheet to move it; turn the wheel or press + and − to zoom. With a lead in hand, choose the point it goes to.")
 			return
 		}
-		p.placeHead(c, closable)
+		p.placeFacts(c)
 		p.placeActions(c)
 		switch m.object.kind {
 		case "connector":
@@ -47,18 +50,23 @@ func (p *pen) placeCard(r draw.Rect, closable bool) {
 	})
 }
 
-func (p *pen) placeHead(c *column, closable bool) {
+// placeHead sets the card's title with the button that closes the card, and returns what is left of r. It stays where it is while the
+// rest is scrolled, so that the card can be closed from anywhere.
+func (p *pen) placeHead(r draw.Rect) draw.Rect {
 	m := p.m
-	side := p.touch
+	side, pad := p.touch, p.th.Space.Pad*0.8
 	st := p.th.Text(p.th.Type.Lead).As(draw.Bold)
-	w := c.w
-	c.w -= side + 6
-	top := c.y
-	c.para(m.title(m.object), st)
-	c.w = w
-	_ = closable
-	p.button(draw.Rect{X: c.x + c.w - side, Y: top, W: side, H: side}, btn{id: "place/close", label: "×", say: "Close the card", plain: true, act: m.closeCard})
-	c.y = max(c.y, top+side)
+	title, w := m.title(m.object), r.W-2*pad-side-6
+	high := float64(len(draw.Wrap(title, st.Face, st.Size, w))) * draw.LineHeight(st.Face, st.Size)
+	head, rest := r.CutTop(max(side, high) + pad*0.7)
+	p.text(draw.Point{X: head.X + pad, Y: head.Y + pad*0.5 + max(0, (side-high)/2)}, title, w, st)
+	p.button(draw.Rect{X: head.MaxX() - pad - side, Y: head.Y + pad*0.5, W: side, H: side}, btn{id: "place/close", label: "×", say: "Close the card", plain: true, act: m.closeCard})
+	return rest
+}
+
+// placeFacts tells where the thing is and how long it takes to get at it.
+func (p *pen) placeFacts(c *column) {
+	m := p.m
 	if where := m.where(m.object); where != "" {
 		c.soft(where)
 	}

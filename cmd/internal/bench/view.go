@@ -35,7 +35,7 @@ func quantise(z float64) float64 {
 }
 
 // fit chooses how to look at the sheet: all of it, but not so small that it cannot be read, then its top with the
-// battery in the middle, as far as that leaves no margin beside the sheet.
+// battery at a third of the width, as far as that leaves no margin beside the sheet.
 func (m *Model) fit(r draw.Rect, all bool) {
 	s := m.sheet.Size()
 	if s.Empty() || r.Empty() {
@@ -51,7 +51,7 @@ func (m *Model) fit(r draw.Rect, all bool) {
 	if s.W*z > r.W {
 		off.X = r.X - s.X*z
 		if at, ok := m.supplyOnSheet(); ok {
-			off.X = min(max(r.Center().X-at.X*z, r.MaxX()-s.MaxX()*z), off.X)
+			off.X = min(max(r.X+r.W/3-at.X*z, r.MaxX()-s.MaxX()*z), off.X)
 		}
 	}
 	if s.H*z > r.H {
