@@ -12,6 +12,7 @@ import (
 	"faultloom/cmd/internal/draw"
 	"faultloom/scenarios"
 	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
 	"faultloom/sim/meter"
 )
 
@@ -108,6 +109,27 @@ func TestSheetOnAPhone(t *testing.T) {
 					}
 				}
 			})
+		}
+	}
+}
+
+// TestCardLeavesItsPointInSight opens cards on a phone: the point that was chosen is not under the buttons on the sheet then.
+func TestCardLeavesItsPointInSight(t *testing.T) {
+	r := newRig(t, 390, 844, 1)
+	r.start("wl4-03-across-the-view")
+	for _, p := range []harness.Point{"X1.3.b", "WS.53.a", "G2.31c", "BAT.30"} {
+		r.open(p)
+		f := r.m.Frame(r.size)
+		for _, q := range r.m.Mirror().Points {
+			if q.Point != string(p) {
+				continue
+			}
+			assert.True(t, q.Seen, "%s is in sight", p)
+			for _, id := range []string{"zoom/in", "zoom/out", "zoom/all"} {
+				if w := f.Find(id); assert.NotNil(t, w, id) {
+					assert.False(t, w.Rect.Contains(draw.Point{X: q.X, Y: q.Y}), "%s is not under %s", p, id)
+				}
+			}
 		}
 	}
 }

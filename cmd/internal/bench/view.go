@@ -133,10 +133,13 @@ func (m *Model) panTo(at draw.Point) {
 	if m.frame == nil || m.frame.sheet.Empty() {
 		return
 	}
-	// The zoom buttons stand at the right, the word about the lead in the hand at the top.
+	// The zoom buttons stand at the right or, on a low sheet, along the bottom; the word about the lead in the hand is at the top.
 	r := m.frame.sheet
 	left, right := min(30, r.W/6), min(70, r.W/3)
 	top, bottom := max(40, m.frame.hand.H+30), min(40, r.H/4)
+	if a, b := m.frame.Find(zoomIDs[0]), m.frame.Find(zoomIDs[2]); a != nil && b != nil && a.Rect.Y == b.Rect.Y {
+		bottom = r.MaxY() - a.Rect.Y + 16
+	}
 	top = min(top, r.H-bottom-20)
 	r = draw.Rect{X: r.X + left, Y: r.Y + top, W: r.W - left - right, H: r.H - top - bottom}
 	q := m.onScreen(at)
