@@ -113,6 +113,30 @@ func TestSheetOnAPhone(t *testing.T) {
 	}
 }
 
+// TestDialogOnDialogCloses: the button that closes a dialog closes the uppermost, whatever stands under it, by mouse and by touch.
+func TestDialogOnDialogCloses(t *testing.T) {
+	for _, s := range screens {
+		t.Run(s.name, func(t *testing.T) {
+			r := newRig(t, s.w, s.h, s.k)
+			r.start("wl4-03-across-the-view")
+			r.page("finding")
+			there := func(id string) bool { return r.m.Frame(r.size).Find(id) != nil }
+			for _, touch := range []bool{false, true} {
+				r.click("find")
+				r.click("find/component/WM")
+				require.True(t, there("kind/component WM open"))
+				for _, gone := range []string{"kind/component WM open", "find/component/WM"} {
+					at := r.m.Frame(r.size).Named("Close").Rect.Center() // of the uppermost layer
+					r.m.Handle(bench.Event{Kind: bench.Press, At: at, Touch: touch})
+					r.m.Handle(bench.Event{Kind: bench.Release, At: at, Touch: touch})
+					r.settle()
+					require.False(t, there(gone), "%s is closed", gone)
+				}
+			}
+		})
+	}
+}
+
 // TestCardLeavesItsPointInSight opens cards on a phone: the point that was chosen is not under the buttons on the sheet then.
 func TestCardLeavesItsPointInSight(t *testing.T) {
 	r := newRig(t, 390, 844, 1)

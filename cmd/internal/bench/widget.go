@@ -71,9 +71,9 @@ type textBox struct {
 	in   draw.Rect
 }
 
-// Find returns the widget of that id, nil if there is none.
+// Find returns the widget of that id, the uppermost where dialogs that lie on each other have the same, nil if there is none.
 func (f *Frame) Find(id string) *Widget {
-	for i := range f.Widgets {
+	for i := len(f.Widgets) - 1; i >= 0; i-- { // layers come in their order
 		if f.Widgets[i].ID == id {
 			return &f.Widgets[i]
 		}
