@@ -2,6 +2,7 @@ package bench
 
 import (
 	"faultloom/cmd/internal/draw"
+	"faultloom/cmd/internal/sheet"
 )
 
 // captionHeight is the height of the line that says what happened last.
@@ -79,5 +80,5 @@ func (m *Model) lastEntry() string {
 	if e.Showed == "" {
 		return upper(e.Did)
 	}
-	return upper(e.Did) + " — " + e.Showed
+	return upper(e.Did) + " — " + sheet.Reads(e.Showed)
 }

@@ -154,14 +154,14 @@ func (p *pen) timeline(c *column, steps []grading.Step) {
 		}
 		text := fmt.Sprintf("%d.  %s", s.Seq, upper(s.Did))
 		if s.Showed != "" {
-			text += " — " + s.Showed
+			text += " — " + sheet.Reads(s.Showed)
 		}
 		x, w := c.x, c.w
 		c.x, c.w = x+8*p.k, w-8*p.k
 		c.para(text, p.th.Text(p.th.Type.Body))
 		if s.Evidence.Told != "" {
 			c.x, c.w = x+26*p.k, w-26*p.k
-			c.para(s.Evidence.Told, p.th.Soft(p.th.Type.Body))
+			c.para(sheet.Reads(s.Evidence.Told), p.th.Soft(p.th.Type.Body))
 		}
 		if s.Remark != "" {
 			c.x, c.w = x+26*p.k, w-26*p.k

@@ -320,7 +320,7 @@ func (p *pen) logPage(c *column) {
 		if e.Showed != "" {
 			x, w := c.x, c.w
 			c.x, c.w = x+12*p.k, w-12*p.k
-			c.soft(e.Showed)
+			c.soft(sheet.Reads(e.Showed))
 			c.x, c.w = x, w
 		}
 		c.gap(4)

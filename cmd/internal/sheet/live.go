@@ -35,8 +35,23 @@ type Live struct {
 	Focus Target // what the keyboard is on; zero for none
 }
 
-// Said is the word for what is noticed, as people read it: files and logs write some with a hyphen, such as misses-some.
-func Said(e device.Effect) string { return strings.ReplaceAll(e.Word, "-", " ") }
+// Said is the word for what is noticed, as people read it.
+func Said(e device.Effect) string { return Reads(e.Word) }
+
+// Reads writes the words for what is noticed in a text as people read them: files and logs write some with a hyphen, such as misses-some.
+func Reads(text string) string { return spoken.Replace(text) }
+
+var spoken = func() *strings.Replacer {
+	var pairs []string
+	for _, k := range device.Kinds() {
+		for _, w := range k.Words {
+			if strings.Contains(w, "-") {
+				pairs = append(pairs, w, strings.ReplaceAll(w, "-", " "))
+			}
+		}
+	}
+	return strings.NewReplacer(pairs...)
+}()
 
 // Lead is one lead of a tool, placed at a point; End is 0 for red, 1 for black.
 type Lead struct {
