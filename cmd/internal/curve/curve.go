@@ -117,10 +117,26 @@ func (p *plot) par(l *draw.List, par []grading.ParPoint) {
 	p.beside(l, draw.Point{X: end.X, Y: end.Y + p.size*1.1}, "par", draw.Start, p.th.Soft(p.size))
 }
 
+// rises reports whether the curve of the steps rises left of x.
+func (p *plot) rises(steps []grading.Step, x float64) bool {
+	for _, s := range steps {
+		if s.Evidence.Gained >= seenGain {
+			return p.at(s.Evidence.Minutes, 0).X < x
+		}
+	}
+	return false
+}
+
+// besideGap is the room between a place and the word beside it; seenGain the least number of bits that is marked on the curve.
+const (
+	besideGap = 5
+	seenGain  = 0.05
+)
+
 // beside writes a word beside a place, on the side asked for unless the plot ends there, and returns where it ends at the
 // right.
 func (p *plot) beside(l *draw.List, at draw.Point, word string, side draw.Align, st draw.TextStyle) float64 {
-	const gap = 5
+	const gap = besideGap
 	w := draw.Measure(word, st.Face, st.Size)
 	if side == draw.End && at.X-gap-w < p.in.X || side == draw.Start && at.X+gap+w <= p.in.MaxX() {
 		l.Text(draw.Point{X: at.X + gap, Y: at.Y}, word, st)
@@ -140,13 +156,16 @@ func (p *plot) steps(l *draw.List, r *grading.Report) {
 		last = e.Total
 	}
 	l.Polyline(pts, draw.Pen(p.th.Accent, 2.4))
-	for _, s := range r.Steps {
+	for i, s := range r.Steps {
 		e := s.Evidence
 		at := p.at(e.Minutes, e.Total)
-		if e.Gained >= 0.05 {
+		if e.Gained >= seenGain {
 			l.Circle(at, 3.4, p.th.Accent, draw.Stroke{})
 			label := fmt.Sprintf("%d left", e.Left)
-			if w := draw.Measure(label, draw.Regular, p.size); at.X-w-8 > free {
+			w := draw.Measure(label, draw.Regular, p.size)
+			// At the axis it stands at the right, unless the curve rises through there.
+			crossed := at.X-besideGap-w < p.in.X && p.rises(r.Steps[i+1:], at.X+besideGap+w)
+			if at.X-w-8 > free && !crossed {
 				y := at.Y - 5
 				if p.underGoal(at) {
 					y = at.Y + p.size*1.2

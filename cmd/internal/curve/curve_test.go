@@ -4,6 +4,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"faultloom/cmd/internal/curve"
@@ -54,4 +55,23 @@ func TestPlotOfNothing(t *testing.T) {
 	var l draw.List
 	curve.Draw(&l, draw.Workshop(), &grading.Report{}, draw.Rect{W: 400, H: 200})
 	assert.NoError(t, l.Err())
+}
+
+// A count at the axis that has room only at the right is left out when the curve rises through there.
+func TestCountsAreNotCrossed(t *testing.T) {
+	written := func(second float64) string {
+		r := &grading.Report{Needed: 9, Steps: []grading.Step{
+			{Evidence: grading.StepEvidence{Minutes: 0.1, Total: 5, Gained: 5, Left: 17}},
+			{Evidence: grading.StepEvidence{Minutes: second, Total: 6, Gained: 1, Left: 8}},
+			{Evidence: grading.StepEvidence{Minutes: 15, Total: 9, Gained: 3, Left: 1}},
+		}}
+		var l draw.List
+		curve.Draw(&l, draw.Workshop(), r, draw.Rect{W: 700, H: curve.Height(700)})
+		var b strings.Builder
+		require.NoError(t, draw.WriteSVG(&b, &l, draw.Point{X: 700, Y: curve.Height(700)}, draw.SVGOptions{}))
+		return b.String()
+	}
+	assert.Contains(t, written(8), "17 left")
+	assert.NotContains(t, written(0.6), "17 left")
+	assert.Contains(t, written(0.6), "8 left")
 }
