@@ -17,8 +17,14 @@ import (
 func (p *pen) placeCard(r draw.Rect) {
 	m := p.m
 	p.part = partPlace
+	// The head stays where it is while the rest is scrolled, so that the card can be closed from anywhere; a long title in large
+	// letters on a low card would leave too little for the rest.
+	const least = 2.0 / 3
+	pinned := false
 	if !m.object.none() {
-		r = p.placeHead(r)
+		if rest := r.H - p.placeHeadHeight(r.W); rest >= r.H*least {
+			r, pinned = p.placeHead(r), true
+		}
 	}
 	p.scroll("place", r, func(c *column) {
 		if m.object.none() {
@@ -27,6 +33,9 @@ func (p *pen) placeCard(r draw.Rect) {
 			c.gap(6)
 			c.soft("Drag the sheet to move it; turn the wheel or press + and − to zoom. With a lead in hand, choose the point it goes to.")
 			return
+		}
+		if !pinned {
+			c.y = p.placeHead(draw.Rect{X: r.X, Y: c.y - p.th.Space.Pad*0.4, W: r.W, H: p.placeHeadHeight(r.W)}).Y
 		}
 		p.placeFacts(c)
 		p.placeActions(c)
@@ -50,18 +59,30 @@ func (p *pen) placeCard(r draw.Rect) {
 	})
 }
 
-// placeHead sets the card's title with the button that closes the card, and returns what is left of r. It stays where it is while the
-// rest is scrolled, so that the card can be closed from anywhere.
+// placeHead sets the card's title with the button that closes the card at the top of r, and returns what is left of r.
 func (p *pen) placeHead(r draw.Rect) draw.Rect {
 	m := p.m
 	side, pad := p.touch, p.th.Space.Pad*0.8
-	st := p.th.Text(p.th.Type.Lead).As(draw.Bold)
-	title, w := m.title(m.object), r.W-2*pad-side-6
-	high := float64(len(draw.Wrap(title, st.Face, st.Size, w))) * draw.LineHeight(st.Face, st.Size)
-	head, rest := r.CutTop(max(side, high) + pad*0.7)
-	p.text(draw.Point{X: head.X + pad, Y: head.Y + pad*0.5 + max(0, (side-high)/2)}, title, w, st)
+	w, high := p.placeTitle(r.W)
+	head, rest := r.CutTop(p.placeHeadHeight(r.W))
+	p.text(draw.Point{X: head.X + pad, Y: head.Y + pad*0.5 + max(0, (side-high)/2)}, m.title(m.object), w, p.placeTitleStyle())
 	p.button(draw.Rect{X: head.MaxX() - pad - side, Y: head.Y + pad*0.5, W: side, H: side}, btn{id: "place/close", label: "×", say: "Close the card", plain: true, act: m.closeCard})
 	return rest
+}
+
+func (p *pen) placeTitleStyle() draw.TextStyle { return p.th.Text(p.th.Type.Lead).As(draw.Bold) }
+
+// placeTitle is the width that a card of width w has for its title, and how high the title is then.
+func (p *pen) placeTitle(w float64) (width, high float64) {
+	st := p.placeTitleStyle()
+	width = w - p.th.Space.Pad*1.6 - p.touch - 6
+	return width, float64(len(draw.Wrap(p.m.title(p.m.object), st.Face, st.Size, width))) * draw.LineHeight(st.Face, st.Size)
+}
+
+// placeHeadHeight is how high the head of a card of width w is.
+func (p *pen) placeHeadHeight(w float64) float64 {
+	_, high := p.placeTitle(w)
+	return max(p.touch, high) + p.th.Space.Pad*0.56
 }
 
 // placeFacts tells where the thing is and how long it takes to get at it.

@@ -137,7 +137,8 @@ func TestDialogOnDialogCloses(t *testing.T) {
 	}
 }
 
-// TestCardLeavesItsPointInSight opens cards on a phone: the point that was chosen is not under the buttons on the sheet then.
+// TestCardLeavesItsPointInSight opens cards on a phone: the point that was chosen is not under the buttons on the sheet then, and the
+// card can be closed from its lower end.
 func TestCardLeavesItsPointInSight(t *testing.T) {
 	r := newRig(t, 390, 844, 1)
 	r.start("wl4-03-across-the-view")
@@ -155,6 +156,11 @@ func TestCardLeavesItsPointInSight(t *testing.T) {
 				}
 			}
 		}
+		r.m.Focus("vehicle/picture")
+		r.settle()
+		require.False(t, r.m.Frame(r.size).Find("vehicle/picture").Hidden, "the card is scrolled to its end")
+		assert.False(t, r.m.Frame(r.size).Find("place/close").Hidden, "the card of %s can be closed", p)
+		r.click("place/close")
 	}
 }
 
