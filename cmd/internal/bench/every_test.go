@@ -17,8 +17,9 @@ import (
 )
 
 // TestEveryExerciseByClicks plays each exercise that ships from the list to the closed job, by the clicks that a person makes who
-// already knows what is wrong: check, finding, repair, fuses, check again, once for each fault. Repair and retest must then be
-// worth all their points: whatever a person is asked for there can be done. A debrief weighs hundreds of faults against the whole
+// already knows what is wrong: check, finding, repair, fuses, check again, once for each fault. The retest must then be
+// worth all its points, and the repair what it can be to somebody who tested nothing: whatever a person is asked for there can be
+// done. A debrief weighs hundreds of faults against the whole
 // log, so each time only two jobs of each vehicle and those with two faults are played, and the first of most vehicles closed; with
 // FAULTLOOM_FULL=1 all are.
 func TestEveryExerciseByClicks(t *testing.T) {
@@ -69,7 +70,12 @@ func TestEveryExerciseByClicks(t *testing.T) {
 			rep := r.m.Report()
 			require.NotNil(t, rep, "a debrief (%s)", r.m.Mirror().Event)
 			for _, s := range rep.Stages {
-				if s.Name == attempt.StageRepair || s.Name == attempt.StageRetest || s.Name == attempt.StageConfirm {
+				if s.Name == attempt.StageRepair { // worth less without tests, but right, and nothing was done for nothing
+					require.Len(t, s.Items, 2, "%+v", s.Items)
+					assert.Positive(t, s.Items[0].Points, "the repair is right (new fuses: %v): %+v", fuses, s.Items)
+					assert.InDelta(t, s.Items[1].Of, s.Items[1].Points, 1e-9, "no needless repair: %+v", s.Items)
+				}
+				if s.Name == attempt.StageRetest || s.Name == attempt.StageConfirm {
 					assert.InDelta(t, s.Of, s.Points, 1e-9, "points for %s (new fuses: %v): %+v", s.Name, fuses, s.Items)
 				}
 			}
