@@ -103,7 +103,7 @@ func mended(ex *attempt.Exercise, records []attempt.Record) []fault.Fault {
 // Suspects lists what is still suspected after the records that have been weighed (see Left), likeliest first.
 func (p *Planner) Suspects() []Suspect {
 	r := *p.r
-	r.cells = p.l.standing()
+	r.cells = p.team.standing()
 	e := Evidence{r: &r, classes: p.classes}
 	return e.Suspects(len(p.records))
 }

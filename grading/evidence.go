@@ -53,15 +53,15 @@ func Weigh(ex attempt.Exercise, records []attempt.Record, target int) (*Evidence
 	}
 	rest := slices.Delete(slices.Clone(ex.Faults), target, target+1)
 	r := newReasoner(&ex, rest)
-	l, err := newLearner(r, ex)
+	t, err := newTeam(r, ex)
 	if err == nil {
-		l.fallen = []cell{}
-		err = l.decided(records)
+		t.keepFallen()
+		err = t.decided(records)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
 	}
-	r.cells = l.all()
+	r.cells = t.all()
 	e := &Evidence{r: r, classes: newClasses(r.book, r.entries), records: records, truth: ex.Faults[target]}
 	e.count()
 	return e, nil

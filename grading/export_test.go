@@ -1,6 +1,10 @@
 package grading
 
-import "faultloom/sim/attempt"
+import (
+	"fmt"
+
+	"faultloom/sim/attempt"
+)
 
 // Worth is the gain in bits and the cost in minutes of a test.
 type Worth struct{ Bits, Minutes float64 }
@@ -28,4 +32,21 @@ func (p *Planner) BothWays() (pruned, full Worth, err error) {
 		}
 	}
 	return pruned, full, nil
+}
+
+// CellsBy returns a text for each cell of an exercise's catalogue, as a team of n members has judged it by a log.
+func CellsBy(n int, ex attempt.Exercise, records []attempt.Record) ([]string, error) {
+	t, err := teamOf(n, newReasoner(&ex, ex.Faults[1:]), ex)
+	if err != nil {
+		return nil, err
+	}
+	t.keepFallen()
+	if err := t.decided(records); err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, c := range t.all() {
+		out = append(out, fmt.Sprintf("%+v", c))
+	}
+	return out, nil
 }

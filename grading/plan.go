@@ -69,7 +69,7 @@ type Outcome struct {
 type Planner struct {
 	ex      attempt.Exercise
 	r       *reasoner
-	l       *learner
+	team    *team
 	classes *classes
 	lab     *lab
 	records []attempt.Record
@@ -89,10 +89,10 @@ func NewPlanner(ex attempt.Exercise, given ...fault.Fault) (*Planner, error) {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
 	}
 	p := &Planner{ex: ex, r: r, classes: newClasses(r.book, r.entries)}
-	if p.l, err = newLearner(r, ex); err != nil {
+	if p.team, err = newTeam(r, ex); err != nil {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
 	}
-	p.cells = p.l.cells
+	p.cells = p.team.minds()
 	p.lab = newLab(&p.ex, r.book, model, given)
 	return p, nil
 }
@@ -106,10 +106,10 @@ func (p *Planner) weigh() error {
 	if p.weighed == len(p.records) {
 		return nil
 	}
-	if err := p.l.learn(p.records); err != nil {
+	if err := p.team.learn(p.records); err != nil {
 		return fmt.Errorf("exercise %s: %w", p.ex.ID, err)
 	}
-	p.cells, p.weighed = p.l.cells, len(p.records)
+	p.cells, p.weighed = p.team.minds(), len(p.records)
 	return nil
 }
 

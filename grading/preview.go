@@ -34,7 +34,7 @@ func (p *Planner) Preview(act attempt.Action) ([]Outcome, error) {
 	if err != nil {
 		return nil, err
 	}
-	cells := p.l.standing()
+	cells := p.team.standing()
 	for i := range cells {
 		c := &cells[i]
 		if err := model.Suppose(p.r.with(c.entry, math.Sqrt(c.lo*c.hi))...); err != nil {
