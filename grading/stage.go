@@ -42,6 +42,9 @@ const (
 	partShare    = 0.35 // of the economy points lost for each part condemned unchecked or replaced for nothing
 	fuseShare    = 0.2  // for each fuse beyond the second in one holder, and for each that was fitted with no look at the old one
 	timeShare    = 0.25 // for each half again of the suggested time
+	idleShare    = 0.02 // for each reading or look that told nothing,
+	idleFree     = 5    // after so many, for it is good practice to make sure,
+	idleMost     = 0.3  // up to this
 	leftOnShare  = 0.1  // for a control left on
 	wholeMinutes = 60.0
 )
@@ -425,6 +428,10 @@ func (w *walk) economy(of float64) StageScore {
 	for _, i := range w.unseen {
 		s.lose(fuseShare, "A new fuse was fitted without a look at the old one, which tells what it went through.", w.seq(i))
 	}
+	if idle, all := w.idleTests(); len(idle) > idleFree {
+		s.lose(min(idleMost, idleShare*float64(len(idle)-idleFree)),
+			fmt.Sprintf("%d of your %d readings and looks told nothing: ask before each what it could rule out.", len(idle), all), idle...)
+	}
 	if limit, used := w.ex.Minutes, w.minutes(); limit > 0 && used > limit {
 		s.lose(timeShare*(used/limit-1)*2, fmt.Sprintf("The job took %.0f bench minutes; %.0f would do.", used, limit))
 	}
@@ -437,6 +444,30 @@ func (w *walk) economy(of float64) StageScore {
 		s.Items = append(s.Items, Item{round(of), round(of), "No part, fuse or time was wasted.", nil})
 	}
 	return s.done()
+}
+
+// idleTests lists the readings and looks that ruled nothing out while more than one repair was left to choose from, and says of how many.
+func (w *walk) idleTests() (idle []int, all int) {
+	e := w.evidence[0]
+	for _, i := range w.tests {
+		switch w.records[i].Action.(type) {
+		case attempt.Lead, attempt.Inspect:
+		default:
+			continue // a reading that changes because something was moved costs nothing
+		}
+		if i == 0 || i >= w.decided(0) {
+			continue
+		}
+		was, now := &e.Steps[i-1], &e.Steps[i]
+		if was.Repairs == 1 {
+			continue
+		}
+		all++
+		if now.Gained == 0 && now.Left == was.Left {
+			idle = append(idle, w.seq(i))
+		}
+	}
+	return idle, all
 }
 
 // checked says whether the part's own connector, or a stud of it, was looked at or measured before index at.

@@ -66,8 +66,11 @@ func (b *halver) mend(f fault.Fault) {
 	b.refill()
 }
 
-// diagnose finds what is wrong by what did not work in the check.
+// diagnose finds what is wrong by what did not work in the check. What was seen on the way to another repair comes first.
 func (b *halver) diagnose(troubles []trouble) (fault.Fault, bool, error) {
+	if f, ok := b.unmended(); ok {
+		return f, true, nil
+	}
 	dead := b.worst(troubles)
 	if b.level(dead.component, dead.got) >= b.level(dead.component, dead.want) {
 		return b.awake(dead)

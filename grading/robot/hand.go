@@ -22,6 +22,7 @@ type hand struct {
 	tried   map[string]bool       // repairs made
 	thought map[string][]supposed // by the outcome of a check
 	looked  map[string]bool       // connectors, grounds, splices and wires looked at
+	noticed []fault.Fault         // what was seen there, each once
 }
 
 func newHand(ex attempt.Exercise, a *attempt.Attempt) (*hand, error) {
@@ -40,6 +41,13 @@ func (h *hand) do(act attempt.Action) attempt.Observation {
 	obs, err := h.a.Do(act)
 	if err != nil {
 		h.err = err
+	}
+	if _, looks := act.(attempt.Inspect); looks {
+		for _, f := range faultsIn(obs.Seen) {
+			if !slices.ContainsFunc(h.noticed, func(g fault.Fault) bool { return g.Place == f.Place }) {
+				h.noticed = append(h.noticed, f)
+			}
+		}
 	}
 	return obs
 }
@@ -213,6 +221,16 @@ func (h *hand) look(connector string) []string {
 		}
 	}
 	return h.do(attempt.Inspect{Place: connector}).Seen
+}
+
+// unmended returns what was seen with own eyes and has not been repaired yet.
+func (h *hand) unmended() (fault.Fault, bool) {
+	for _, f := range h.noticed {
+		if !h.tried[h.book.RepairFor(f).String()] {
+			return f, true
+		}
+	}
+	return fault.Fault{}, false
 }
 
 // faultsIn reads off what was seen the faults in it; fuses that are told by their look are left out.

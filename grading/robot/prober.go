@@ -52,12 +52,16 @@ func probe(h *hand, seed uint64) error {
 		if n > 0 {
 			probes = moreProbes
 		}
-		found, ok, err := p.about(troubles, probes)
-		if err != nil {
-			return err
+		found, ok := p.unmended() // seen on the way to another repair
+		if !ok {
+			var err error
+			if found, ok, err = p.about(troubles, probes); err != nil {
+				return err
+			}
 		}
 		h.home()
 		if !ok {
+			var err error
 			if found, ok, err = p.pick(h.outcomeOf(troubles), h.worst(troubles).component); !ok || err != nil {
 				h.err = first(h.err, err)
 				break

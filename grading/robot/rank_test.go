@@ -33,8 +33,10 @@ func TestRobotsRank(t *testing.T) {
 			require.NoError(t, err)
 			t.Logf("%+v %+v", row.Scores, row.Effort)
 			assert.Empty(t, row.Amiss, "%+v", row.Scores)
-			require.NotNil(t, row.Effort, "the best next test finds a single fault")
-			assert.Equal(t, 1, row.Effort.Isolated, "the best next test isolates the cause")
+			if len(ex.Faults) == 1 {
+				require.NotNil(t, row.Effort, "the best next test finds a single fault")
+				assert.Equal(t, 1, row.Effort.Isolated, "the best next test isolates the cause")
+			}
 			assert.Equal(t, 1, row.Scores[0].Mended)
 		})
 	}
