@@ -42,10 +42,10 @@ type Model struct {
 	turning  []device.Turning
 	starting []device.Starting
 	breakers []*device.Breaker // that reset themselves
-	started  [][]float64 // the states of these before an action
-	kelvin   []float64   // of lamps: their filaments, followed from one steady state to the next
-	unrest   float64     // seconds until the last of what lasts is over
-	present  int         // resistances that come and go and are there
+	started  [][]float64       // the states of these before an action
+	kelvin   []float64         // of lamps: their filaments, followed from one steady state to the next
+	unrest   float64           // seconds until the last of what lasts is over
+	present  int               // resistances that come and go and are there
 }
 
 const (

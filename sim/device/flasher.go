@@ -51,7 +51,7 @@ func flasherFamily() family {
 		kind: Kind{
 			Name: "flasher", Title: "flasher unit",
 			Doc: "An electronic flasher: 49 is its supply, 49a its output towards the indicator switch, 31 ground. It flashes while a load is " +
-				"connected, about 85 times a minute, and twice as fast when a lamp of its full load is out. One hears it tick; expect that in a check line, for "+
+				"connected, about 85 times a minute, and twice as fast when a lamp of its full load is out. One hears it tick; expect that in a check line, for " +
 				"what its lamps show there depends on the moment.",
 			Terminals: []Terminal{{"49", "supply"}, {"49a", "pulsed output"}, {"31", "ground"}},
 			Plugged:   true, Words: flasherWords,

@@ -44,6 +44,9 @@ type Machine struct {
 	moving []device.Device
 	spare  *spare
 
+	unsolved bool            // the circuit has no solution of its own yet:
+	noticed  []device.Effect // by component, what its effect was in the last that had one
+
 	restless string // what kept it from settling, "" when it is at rest
 	history  [][]float64
 	clock    float64               // seconds that have passed
@@ -192,8 +195,21 @@ func (m *Machine) pins(c Component) []circuit.Node {
 	return pins
 }
 
+// notice keeps what every component does, before the solution goes that tells.
+func (m *Machine) notice() {
+	if m.sol == nil || m.unsolved {
+		return
+	}
+	m.noticed = m.noticed[:0]
+	for _, d := range m.devices {
+		m.noticed = append(m.noticed, d.Effect(m.sol))
+	}
+	m.unsolved = true
+}
+
 // compile makes the circuit anew. Points keep their voltages as a warm start, and so do the inner nodes of devices, by name.
 func (m *Machine) compile() error {
+	m.notice()
 	n := &circuit.Netlist{}
 	for _, info := range m.ix.infos[:m.nodes] {
 		n.Node(string(info.Point))

@@ -157,6 +157,7 @@ func (m *Machine) Replace(component string) error {
 	if err != nil {
 		return err
 	}
+	m.notice() // what the old one did
 	m.devices[i] = d
 	return m.compile()
 }

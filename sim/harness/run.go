@@ -59,10 +59,7 @@ func (m *Machine) Run(seconds float64) ([]Event, error) { return m.RunSeeing(sec
 
 // RunSeeing is Run that calls see, unless it is nil, after each solution with the seconds for which it stands.
 func (m *Machine) RunSeeing(seconds float64, see func(dt float64)) ([]Event, error) {
-	r := &run{m: m, told: make([]device.Effect, len(m.devices)), pending: make([]pending, len(m.devices))}
-	for i, d := range m.devices {
-		r.told[i] = d.Effect(m.sol)
-	}
+	r := &run{m: m, told: m.effects(), pending: make([]pending, len(m.devices))}
 	err := m.through(seconds, func(dt float64) {
 		r.look()
 		if see != nil {
@@ -75,6 +72,18 @@ func (m *Machine) RunSeeing(seconds float64, see func(dt float64)) ([]Event, err
 	}
 	sortEvents(r.events)
 	return r.events, err
+}
+
+// effects returns by component what it does, or did when the circuit was solved last.
+func (m *Machine) effects() []device.Effect {
+	if m.unsolved {
+		return slices.Clone(m.noticed)
+	}
+	out := make([]device.Effect, len(m.devices))
+	for i, d := range m.devices {
+		out[i] = d.Effect(m.sol)
+	}
+	return out
 }
 
 // Average lets seconds pass like Run and calls f after each solution with the seconds for which it stands. It is for

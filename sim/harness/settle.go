@@ -136,10 +136,12 @@ func (m *Machine) solve(mode device.Mode) error {
 	}
 	err := m.sol.Solve()
 	if err == nil {
+		m.unsolved = false
 		return nil
 	}
 	m.sol.Cold() // a start far off may lead astray where a cold one does not
 	if m.sol.Solve() == nil {
+		m.unsolved = false
 		return nil
 	}
 	return fmt.Errorf("harness %q: %w", m.h.ID, err)

@@ -3,6 +3,8 @@ package harness
 import (
 	"fmt"
 	"slices"
+
+	"faultloom/sim/device"
 )
 
 // Snapshot is a machine at one moment. It belongs to the machine that made it and its clones; it is never changed, so it can be
@@ -19,6 +21,7 @@ type Snapshot struct {
 	clock, stood   float64
 	recent         [][happenings]float64
 	climate        climate
+	effects        []device.Effect // by component
 }
 
 // Snapshot returns the present state of everything: controls, plugs, alterations, devices, instruments attached. Devices of
@@ -28,7 +31,7 @@ func (m *Machine) Snapshot() *Snapshot {
 		positions: slices.Clone(m.positions), parted: slices.Clone(m.parted), opened: slices.Clone(m.opened),
 		altered: slices.Clone(m.altered), slots: slices.Clone(m.slots),
 		volts: slices.Clone(m.sol.Voltages()), restless: m.restless,
-		clock: m.clock, stood: m.stood, recent: slices.Clone(m.recent), climate: m.climate,
+		clock: m.clock, stood: m.stood, recent: slices.Clone(m.recent), climate: m.climate, effects: m.effects(),
 	}
 	s.climate.heat = slices.Clone(m.climate.heat)
 	for _, d := range m.devices {
@@ -72,6 +75,7 @@ func (m *Machine) Restore(s *Snapshot) error {
 	if len(s.volts) == m.sol.Nodes() {
 		m.sol.Start(s.volts)
 	}
+	m.noticed, m.unsolved = append(m.noticed[:0], s.effects...), true
 	return nil
 }
 
