@@ -20,9 +20,10 @@ const (
 // What lies between the last good and the first bad reading is looked at, measured out, and what is left of it condemned.
 type halver struct {
 	*hand
-	seen   outcome         // what the check showed
-	fine   map[string]bool // places that share their current with something that works, or were measured out
-	chosen fault.Repair    // for what is found, if it is not the usual one
+	troubles []trouble       // what the check showed
+	seen     outcome         // the same by line and component
+	fine     map[string]bool // places that share their current with something that works, or were measured out
+	chosen   fault.Repair    // for what is found, if it is not the usual one
 }
 
 // halve does a whole job by the book.
@@ -34,7 +35,7 @@ func halve(h *hand, _ uint64) error {
 				delete(h.looked, c.ID) // a fuse may have melted since
 			}
 		}
-		b := &halver{hand: h, seen: h.outcomeOf(troubles), fine: map[string]bool{}}
+		b := &halver{hand: h, troubles: troubles, seen: h.outcomeOf(troubles), fine: map[string]bool{}}
 		f, ok, err := b.diagnose(troubles)
 		if err != nil {
 			return err

@@ -62,7 +62,12 @@ func (b *halver) measureOut(segment []limb) (fault.Fault, bool) {
 		if l.word() != "wire" || b.fine[l.place] {
 			continue
 		}
-		if !b.free(l.a) || !b.free(l.b) {
+		free := b.free(l.a) && b.free(l.b)
+		if f, ok := b.unmended(); ok {
+			b.lift()
+			return f, true
+		}
+		if !free {
 			continue
 		}
 		v, ok := b.read(meter.Ohms, l.a, l.b)
@@ -74,6 +79,9 @@ func (b *halver) measureOut(segment []limb) (fault.Fault, bool) {
 		kind := fault.HighResistance
 		if !ok || v > 1e6 {
 			kind = fault.Open
+		}
+		if b.tried[b.book.RepairFor(fault.Fault{Place: l.place, Kind: kind}).String()] {
+			continue // it is a new one: something else is wrong with how it was measured
 		}
 		return fault.Fault{Place: l.place, Kind: kind}, true
 	}
@@ -87,7 +95,8 @@ func (b *halver) free(p harness.Point) bool {
 	switch info.Kind {
 	case harness.CavityHalf:
 		if !b.a.State().Unplugged[info.Connector] {
-			b.do(attempt.Unplug{Connector: info.Connector})
+			b.look(info.Connector) // what is parted is looked into
+			b.looked[info.Connector] = true
 		}
 		return b.reach(p)
 	case harness.GroundRing:
@@ -99,12 +108,38 @@ func (b *halver) free(p harness.Point) bool {
 // guess takes what is left of a stretch (of everything, for none) that was not ruled out by looking and not repaired yet, and of that
 // what fits what the check showed.
 func (b *halver) guess(left []limb) (f fault.Fault, ok bool, err error) {
-	for _, in := range [][]limb{left, nil} {
-		if f, b.chosen, ok = b.choose(b.suspects(in)); ok {
+	within, all := b.suspects(left), b.suspects(nil)
+	lists := [][]supposed{fitting(within), fitting(all), within, all}
+	if weigh(lists[0]) < weigh(lists[1])/2 {
+		lists = lists[1:] // what was measured leaves too much else
+	}
+	for _, list := range lists {
+		if len(list) > 1 {
+			if list, err = b.sift(list); err != nil {
+				return f, false, err
+			}
+			if f, ok = b.peek(&list); ok {
+				return f, true, b.err
+			}
+		}
+		if f, b.chosen, ok = b.choose(list); ok {
 			return f, true, b.err
 		}
 	}
 	return f, false, b.err
+}
+
+// weigh is how likely some suspects are together.
+func weigh(all []supposed) (sum float64) {
+	for _, s := range all {
+		sum += s.likely
+	}
+	return sum
+}
+
+// fitting returns those that would show in the check as seen.
+func fitting(all []supposed) []supposed {
+	return slices.DeleteFunc(slices.Clone(all), func(s supposed) bool { return !s.fits })
 }
 
 // suspects lists what of the catalogue lies in some limbs, all of it for none, that was not ruled out by looking and not repaired yet.

@@ -34,10 +34,13 @@ func (h *hand) shows(f fault.Fault, seen outcome) bool {
 	if err := h.good.Alter(alts); err != nil {
 		return false
 	}
-	// The first line that failed rules most out by itself.
+	// The first line that failed rules most out by itself, where it does not matter what came before.
 	for i := range h.h.Check {
 		if !seen.fails(i) {
 			continue
+		}
+		if h.repeated(i) {
+			break
 		}
 		if _, line, err := h.good.CheckPasses(i); err != nil || !seen.like(i, line) {
 			return false
@@ -54,6 +57,16 @@ func (h *hand) shows(f fault.Fault, seen outcome) bool {
 		}
 	}
 	return true
+}
+
+// repeated reports whether another line of the check has the controls as line i has them: then what came before it makes the difference.
+func (h *hand) repeated(i int) bool {
+	for k := range h.h.Check {
+		if k != i && slices.Equal(h.stanceOf(k), h.stanceOf(i)) {
+			return true
+		}
+	}
+	return false
 }
 
 // fails reports whether anything was wrong in a line.
