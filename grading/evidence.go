@@ -179,23 +179,48 @@ func hundredths(bits float64) float64 {
 	return math.Round(100*min(bits, most)) / 100
 }
 
-// told says what a step was worth.
+// told says what a step was worth, and what told it.
 func (e *Evidence) told(n, had, left, repairs int, gained float64) string {
-	rec := e.records[n]
-	if rec.Observation.Refused != "" {
-		return "It could not be done, so it told nothing."
-	}
+	refused := e.records[n].Observation.Refused != ""
+	same := had == left && gained < 0.01
 	switch {
+	case refused && same:
+		return "It could not be done, so it told nothing."
 	case left == 0:
 		return "No single fault of the catalogue agrees with all that was seen."
-	case had == left && gained < 0.01:
+	case same:
 		return e.nothing(n, repairs)
 	case had == left:
-		return "It narrowed down how bad the trouble can be in each place."
+		return e.teller(n) + " narrowed down how bad the trouble can be in each place."
 	case repairs == 1 && had > left:
-		return fmt.Sprintf("It ruled out %s: one repair is left.", count(had-left, "fault", "faults"))
+		return fmt.Sprintf("%s ruled out %s: one repair is left.", e.teller(n), count(had-left, "fault", "faults"))
 	}
-	return fmt.Sprintf("It ruled out %s; %d are left.", count(had-left, "fault", "faults"), left)
+	return fmt.Sprintf("%s ruled out %s; %d are left.", e.teller(n), count(had-left, "fault", "faults"), left)
+}
+
+// teller is what a step's worth is owed to. With every step the vehicle is seen as well, first of all as it was found; a step that tries
+// nothing, such as reading the hints, is not what told.
+func (e *Evidence) teller(n int) string {
+	switch {
+	case e.records[n].Observation.Refused == "" && e.tries(n):
+		return "It"
+	case n == 0:
+		return "What was seen of the vehicle as it was found"
+	}
+	return "What the vehicle showed meanwhile"
+}
+
+// tries reports whether a step can tell something by itself: it moves or changes something on the vehicle, lets it stand, looks at it, or
+// has an instrument show something.
+func (e *Evidence) tries(n int) bool {
+	rec := e.records[n]
+	switch rec.Action.(type) {
+	case attempt.Mark, attempt.Study, attempt.Ask, attempt.Find, attempt.Close, attempt.ResetFuse:
+		return false
+	case attempt.Lead, attempt.Dial, attempt.Relative, attempt.Capture, attempt.Zero, attempt.Sweep:
+		return len(rec.Observation.Displays) > 0
+	}
+	return true
 }
 
 // nothing says why a step told nothing.

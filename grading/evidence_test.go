@@ -46,3 +46,26 @@ func BenchmarkWeigh(b *testing.B) {
 		require.NoError(b, err)
 	}
 }
+
+// With every step the vehicle is seen as well. What that tells is not owed to a step that tries nothing, such as reading the hints; and
+// what the vehicle showed as it was found is told once, with whatever was done first.
+func TestReadingRulesNothingOut(t *testing.T) {
+	ex := exercise(t, broken)
+	hints, diagram := attempt.Study{Page: "hints"}, attempt.Study{Page: "sheet"}
+	on := attempt.Operate{Control: "KEY", Position: "on"}
+	e, err := grading.Weigh(ex, play(t, ex, []attempt.Action{hints, diagram, on}), 0)
+	require.NoError(t, err)
+	assert.Regexp(t, `^What was seen of the vehicle as it was found ruled out \d+ faults; \d+ are left\.$`, e.Steps[0].Told)
+	assert.Empty(t, e.Steps[1].Told, "the same vehicle, seen again")
+	assert.Regexp(t, "^It ruled out ", e.Steps[2].Told)
+
+	// What could not be done told nothing, but the vehicle that it was to be done to did.
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	obs, err := a.Do(attempt.Plug{Connector: ex.Harness.Connectors[0].ID})
+	require.NoError(t, err)
+	require.NotEmpty(t, obs.Refused, "what is plugged cannot be plugged")
+	e, err = grading.Weigh(ex, a.Records(), 0)
+	require.NoError(t, err)
+	assert.Regexp(t, "^What was seen of the vehicle as it was found ruled out ", e.Steps[0].Told)
+}

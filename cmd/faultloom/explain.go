@@ -74,6 +74,9 @@ func printExplained(w io.Writer, ex *attempt.Exercise, records []attempt.Record,
 		if showed != "" {
 			fmt.Fprintf(w, "     shown: %s\n", showed)
 		}
+		if s.Told != "" {
+			fmt.Fprintf(w, "     %s\n", s.Told)
+		}
 		fmt.Fprintf(w, "     %d faults left, %d repairs, %.2f bits gained\n", s.Left, s.Repairs, s.Gained)
 		var order []string
 		groups := map[string][]string{}

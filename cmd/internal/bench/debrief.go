@@ -152,7 +152,7 @@ func (p *pen) timeline(c *column, steps []grading.Step) {
 			c.gap(3)
 			c.para(upper(stage), p.th.Text(p.th.Type.Body).As(draw.Bold))
 		}
-		text := fmt.Sprintf("%d.  %s", s.Seq, upper(s.Did))
+		text := fmt.Sprintf("%d.  %s", s.Seq+1, upper(s.Did))
 		if s.Showed != "" {
 			text += " — " + sheet.Reads(s.Showed)
 		}

@@ -210,7 +210,7 @@ func (d *Desk) Do(req wire.DoRequest) (*wire.DoReply, error) {
 		return w.last, nil // its reply was lost on the way
 	}
 	if at := w.attempt.State().Seq; req.Seq != at {
-		return nil, fail(Conflict, "the attempt is at step %d, not at %d: it has gone on elsewhere", at, req.Seq)
+		return nil, fail(Conflict, "the next step of the attempt is %d, not %d: it has gone on elsewhere", at+1, req.Seq+1) // as people count
 	}
 	obs, err := w.attempt.Do(act)
 	var malformed *attempt.MalformedError

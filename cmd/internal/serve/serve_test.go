@@ -271,7 +271,7 @@ func TestBadRequests(t *testing.T) {
 		{"no exercise named", "/api/start", `{}`, nil, 404, "no exercise"},
 		{"unknown field of an action", "/api/do", `{"exercise":"` + job + `","seq":0,"action":{"do":"close","x":1}}`, nil, 400, "x"},
 		{"unknown action", "/api/do", `{"exercise":"` + job + `","seq":0,"action":{"do":"cheat"}}`, nil, 400, "cheat"},
-		{"a stale number", "/api/do", `{"exercise":"` + job + `","seq":7,"action":{"do":"close"}}`, nil, 409, "at step 0"},
+		{"a stale number", "/api/do", `{"exercise":"` + job + `","seq":7,"action":{"do":"close"}}`, nil, 409, "the next step of the attempt is 1, not 8"},
 		{"a number that is none", "/api/do", `{"exercise":"` + job + `","seq":"0","action":{"do":"close"}}`, nil, 400, "seq"},
 		{"no action", "/api/do", `{"exercise":"` + job + `","seq":0}`, nil, 400, "action"},
 	} {
