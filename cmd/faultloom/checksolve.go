@@ -6,6 +6,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"faultloom/cmd/internal/sheet"
 	"faultloom/grading"
 	"faultloom/scenarios"
 	"faultloom/sim/attempt"
@@ -112,7 +113,7 @@ func parLine(par grading.Par) string {
 
 // stepShows says what a step of par came to.
 func stepShows(s grading.ParStep) string {
-	shows := s.Shows
+	shows := sheet.Reads(s.Shows)
 	if shows == "" {
 		shows = "nothing new"
 	}

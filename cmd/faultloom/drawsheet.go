@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"faultloom/cmd/internal/sheet"
 	"faultloom/grading"
 	"faultloom/scenarios"
 	"faultloom/sim/attempt"
@@ -67,7 +68,7 @@ func (d *drawing) answer(b *bytes.Buffer, book *fault.Book, groups []grading.Gro
 	}
 	b.WriteString("\n| | best next test | shows | faults left | minute |\n| ---: | --- | --- | ---: | ---: |\n")
 	for i, s := range x.par.Steps {
-		fmt.Fprintf(b, "| %d | %s | %s | %d | %.1f |\n", i+1, cell(s.Text), cell(s.Shows), s.Left, s.Minutes)
+		fmt.Fprintf(b, "| %d | %s | %s | %d | %.1f |\n", i+1, cell(s.Text), cell(sheet.Reads(s.Shows)), s.Left, s.Minutes)
 	}
 }
 
@@ -75,8 +76,8 @@ func (d *drawing) answer(b *bytes.Buffer, book *fault.Book, groups []grading.Gro
 func cell(s string) string { return strings.NewReplacer("|", "/", "\n", " ").Replace(s) }
 
 // told reports whether an answer sheet holds the faults of an exercise: who has the sheet may be told.
-func told(sheet []byte, ex *attempt.Exercise) bool {
-	text := string(sheet)
+func told(answers []byte, ex *attempt.Exercise) bool {
+	text := string(answers)
 	for _, f := range ex.Faults {
 		if !strings.Contains(text, ex.ID) || !strings.Contains(text, "`"+f.String()+"`") {
 			return false

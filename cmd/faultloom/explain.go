@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"faultloom/cmd/internal/sheet"
 	"faultloom/grading"
 	"faultloom/sim/attempt"
 
@@ -72,7 +73,7 @@ func printExplained(w io.Writer, ex *attempt.Exercise, records []attempt.Record,
 		s := e.Steps[i]
 		fmt.Fprintf(w, "%3d  %s\n", rec.Seq+1, did)
 		if showed != "" {
-			fmt.Fprintf(w, "     shown: %s\n", showed)
+			fmt.Fprintf(w, "     shown: %s\n", sheet.Reads(showed))
 		}
 		if s.Told != "" {
 			fmt.Fprintf(w, "     %s\n", s.Told)
@@ -84,7 +85,7 @@ func printExplained(w io.Writer, ex *attempt.Exercise, records []attempt.Record,
 			if f.Seq != rec.Seq {
 				continue
 			}
-			why := f.Margin.String()
+			why := sheet.Reads(f.Margin.String())
 			if _, ok := groups[why]; !ok {
 				order = append(order, why)
 			}

@@ -8,6 +8,7 @@ import (
 	"os"
 
 	"faultloom/cmd/internal/debrief"
+	"faultloom/cmd/internal/sheet"
 	"faultloom/grading"
 	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
@@ -120,7 +121,7 @@ the line named.`,
 				did, showed := attempt.Words(ex.Harness, r)
 				fmt.Fprintf(out, "%4d  %s  %s\n", r.Seq+1, clock(r.Observation.Ticks), did)
 				if showed != "" {
-					fmt.Fprintf(out, "               %s\n", showed)
+					fmt.Fprintf(out, "               %s\n", sheet.Reads(showed))
 				}
 			}
 			fmt.Fprintf(out, "%d steps, each the same as when it was done.\n", len(records))
@@ -176,8 +177,8 @@ func mayTell(ex *attempt.Exercise, records []attempt.Record, answers string) err
 	if answers == "" {
 		return fmt.Errorf("exercise %s: its fault is sealed, and the job is not closed: close it first, or show the answer sheet with --answers", ex.ID)
 	}
-	sheet, err := os.ReadFile(answers)
-	if err == nil && !told(sheet, ex) {
+	key, err := os.ReadFile(answers)
+	if err == nil && !told(key, ex) {
 		err = fmt.Errorf("%s: is not the answer sheet of exercise %s", answers, ex.ID)
 	}
 	return err

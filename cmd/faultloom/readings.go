@@ -8,6 +8,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"faultloom/cmd/internal/sheet"
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
@@ -97,7 +98,7 @@ func printReadings(out io.Writer, h *harness.Harness, set, faults []string, all 
 	head("LOAD", "SEEN")
 	for _, c := range h.Components {
 		if good.effects[c.ID] != "" {
-			row(c.ID, c.Title, func(r *read) string { return r.effects[c.ID] })
+			row(c.ID, c.Title, func(r *read) string { return sheet.Reads(r.effects[c.ID]) })
 		}
 	}
 	return w.Flush()

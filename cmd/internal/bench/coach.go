@@ -131,6 +131,6 @@ func (p *pen) answer(c *column, a *grading.Coaching) {
 		case o.Repairs == 1:
 			left += ", one repair"
 		}
-		c.body(fmt.Sprintf("%s (%s): %s", upper(o.Reading), percent(o.Share), left))
+		c.body(fmt.Sprintf("%s (%s): %s", upper(sheet.Reads(o.Reading)), percent(o.Share), left))
 	}
 }

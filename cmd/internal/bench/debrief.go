@@ -122,7 +122,7 @@ func (p *pen) stageScore(c *column, s grading.StageScore) {
 		lh := draw.LineHeight(draw.Regular, p.th.Type.Body)
 		mark := 20 * p.k
 		p.th.Mark(p.l, draw.Point{X: c.x + 7*p.k, Y: c.y + lh/2}, 11*p.k, tone)
-		text := it.Text
+		text := sheet.Reads(it.Text)
 		if it.Of > 0 || it.Points != 0 {
 			text += "  (" + points(it.Points)
 			if it.Of > 0 {

@@ -149,7 +149,7 @@ func (m *Model) reportWords() []string {
 	for _, s := range r.Stages {
 		out = append(out, upper(s.Name)+": "+points(s.Points)+" of "+points(s.Of))
 		for _, i := range s.Items {
-			out = append(out, i.Text)
+			out = append(out, sheet.Reads(i.Text))
 		}
 	}
 	return append(append(out, r.Beside...), r.Next...)

@@ -30,6 +30,7 @@ func WriteHTML(w io.Writer, r *grading.Report, h *harness.Harness) error {
 	if err != nil {
 		return err
 	}
+	r = plain(r)
 	p := page{Report: r}
 	if p.Plot, err = plot(r); err != nil {
 		return err
@@ -42,6 +43,7 @@ func WriteHTML(w io.Writer, r *grading.Report, h *harness.Harness) error {
 
 // WriteText writes the same for a terminal, wrapped at width columns.
 func WriteText(w io.Writer, r *grading.Report, width int) error {
+	r = plain(r)
 	var b strings.Builder
 	line := func(indent, hang int, text string) {
 		for i, l := range wrap(text, width-indent-hang) {
