@@ -86,7 +86,7 @@ func (m *Model) adviseCheck() (advice, bool) {
 		}
 		return advice{"Next: see the complaint for yourself. Open the check.", at}, true
 	}
-	if !m.standsAs(h.Check[line]) {
+	if m.lineNow() != line {
 		text := "Next: set the controls of line " + n + " and see what the vehicle does."
 		if m.marked() {
 			text = "Next: so far all is good. Set the controls of line " + n + "."

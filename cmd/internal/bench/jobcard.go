@@ -133,7 +133,7 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 	}
 	shown := i < len(m.st.Shown) && m.st.Shown[i]
 	n := itoa(i + 1)
-	now := m.standsAs(line)
+	now := m.lineNow() == i
 	top := c.y
 	x, w := c.x, c.w
 	c.x, c.w = x+10*p.k, w-10*p.k
@@ -145,7 +145,7 @@ func (p *pen) checkLine(c *column, i int, line harness.CheckLine) {
 		c.soft("Now: " + m.seenNow() + ".")
 		c.gap(3)
 	}
-	set := btn{id: "check/" + n + "/set", label: "Set controls", say: "Set the controls of line " + n, off: m.st.Closed, act: func() { m.setControls(line) }}
+	set := btn{id: "check/" + n + "/set", label: "Set controls", say: "Set the controls of line " + n, off: m.st.Closed, act: func() { m.setControls(i) }}
 	if now {
 		set.label, set.on, set.role = "Set now", true, Toggle
 		set.hint = "the controls stand as this line says"
@@ -207,6 +207,23 @@ func (m *Model) standsAs(line harness.CheckLine) bool {
 	return true
 }
 
+// lineNow returns the line of the check that the controls stand for, -1 for none. Of lines that ask for the same it is the one whose own
+// button was used last; else the one to be marked next, or that before it, since the check is run from top to bottom.
+func (m *Model) lineNow() int {
+	h := m.job.Harness
+	if m.line > 0 && m.line <= len(h.Check) && m.standsAs(h.Check[m.line-1]) {
+		return m.line - 1
+	}
+	next := m.firstUnmarked()
+	now := -1
+	for i, line := range h.Check {
+		if m.standsAs(line) && (now < 0 || next < 0 || i <= next) {
+			now = i
+		}
+	}
+	return now
+}
+
 func wanted(c harness.Control, line harness.CheckLine) string {
 	for _, s := range line.Set {
 		if s.Control == c.ID {
@@ -219,9 +236,10 @@ func wanted(c harness.Control, line harness.CheckLine) string {
 	return c.Positions[0]
 }
 
-// setControls operates the controls one after the other until they stand as the line says: first those that go to
+// setControls operates the controls one after the other until they stand as line i of the check says: first those that go to
 // rest, then what lets the vehicle stand for a time, then the others that it names, in its order, as a person would.
-func (m *Model) setControls(line harness.CheckLine) {
+func (m *Model) setControls(i int) {
+	line := m.job.Harness.Check[i]
 	var acts []attempt.Action
 	move := func(id, to string) {
 		if m.st.Controls[id] != to {
@@ -245,6 +263,7 @@ func (m *Model) setControls(line harness.CheckLine) {
 		}
 	}
 	m.do(acts...)
+	m.line = i + 1
 }
 
 // letsStand reports whether a setting is one that lets the vehicle stand for a time.

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"errors"
+	"slices"
 
 	"faultloom/cmd/internal/draw"
 	"faultloom/cmd/internal/sheet"
@@ -76,6 +77,7 @@ type Model struct {
 	coach       coachLevel
 	coaching    *grading.Coaching // the coach's last answer, nil if there is none that still holds
 	shade       int               // step of the debrief whose suspects are shown, counted from 1; 0 the last
+	line        int               // of the check, counted from 1, whose own button set the controls as they stand; 0 for none
 	hadReading  bool
 	now         float64 // seconds of the screen's own clock
 	moved       float64 // when the guidance last pointed elsewhere
@@ -191,7 +193,7 @@ func (m *Model) enter(j *wire.Job) {
 	m.view = view{}
 	m.scroll = map[string]float64{}
 	m.focus, m.heard = "", nil
-	m.tool = ""
+	m.tool, m.line = "", 0
 	for _, t := range j.Exercise.Tools {
 		m.tool = t
 		break
@@ -225,6 +227,9 @@ func (m *Model) do(acts ...attempt.Action) {
 		return
 	}
 	m.note = note{}
+	if slices.ContainsFunc(acts, movesControl) {
+		m.line = 0
+	}
 	// What comes of it is more worth reading than what the thing just used is for.
 	m.hintDone = m.hover
 	if m.hintDone == "" {
@@ -238,6 +243,11 @@ func (m *Model) do(acts ...attempt.Action) {
 		m.queue = append(m.queue, a)
 	}
 	m.next()
+}
+
+func movesControl(act attempt.Action) bool {
+	_, ok := act.(attempt.Operate)
+	return ok
 }
 
 // maxQueue bounds what an impatient person can pile up while an answer is awaited.
@@ -314,7 +324,7 @@ func (m *Model) observe(act attempt.Action, r Reply) {
 		m.note = note{text: "Your finding stands on the job card."}
 	case attempt.Repair:
 		m.closeDialogs()
-		m.page = "finding"
+		m.page, m.line = "finding", 0 // the check begins anew
 		m.note = note{text: "Done: " + m.repairTitle(act.Repair) + ". Now run the check again."}
 	case attempt.FitFuse:
 		m.closeDialogs()
