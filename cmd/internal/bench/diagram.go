@@ -118,7 +118,7 @@ func (p *pen) face(c *column, con *harness.Connector) {
 	p.l.PopTransform()
 	for _, cav := range pic.Cavities() {
 		r := onScreen(cav.Box)
-		w := p.add(Widget{ID: "face/" + string(cav.Point), Label: m.infos[cav.Point].Title, Role: Target, Enabled: true, On: m.point == cav.Point, Stop: true, Hint: m.why(cav.Point), act: func() {
+		w := p.add(Widget{ID: "face/" + string(cav.Point), Label: m.infos[cav.Point].Title + after(", seen: ", live.Seen[cav.Point]), Role: Target, Enabled: true, On: m.point == cav.Point, Stop: true, Hint: m.why(cav.Point), act: func() {
 			if m.armed != nil {
 				m.put(*m.armed, cav.Point)
 				return

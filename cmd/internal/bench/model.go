@@ -25,6 +25,7 @@ type Model struct {
 	job     *wire.Job
 	st      attempt.State
 	obs     attempt.Observation
+	seen    []sighting // what the log tells of inspections
 	report  *grading.Report
 	parOf   *grading.Report // the report for which par was asked
 	parLate bool            // and has not come
@@ -209,12 +210,14 @@ func (m *Model) enter(j *wire.Job) {
 func (m *Model) leave() {
 	m.job, m.report, m.sheet, m.dialog = nil, nil, nil, nil
 	m.st, m.obs, m.note, m.queue, m.armed = attempt.State{}, attempt.Observation{}, note{}, nil, nil
+	m.seen = nil
 	m.focus = ""
 	m.AskExercises()
 }
 
 func (m *Model) take(st attempt.State) {
 	m.st = st
+	m.seen = m.sightings()
 	m.reach = make(map[harness.Point]attempt.Reachable, len(st.Reach))
 	for _, r := range st.Reach {
 		m.reach[r.Point] = r

@@ -94,6 +94,13 @@ func (p *pen) placeFacts(c *column) {
 	if s, ok := m.access(m.object); ok {
 		c.soft("To get at it the first time takes " + timeWords(s) + ".")
 	}
+	for _, s := range m.seenHere(m.object) {
+		x, w := c.x, c.w
+		p.th.Mark(p.l, draw.Point{X: c.x + 7*p.k, Y: c.y + draw.LineHeight(draw.Regular, p.th.Type.Body)/2}, 11*p.k, draw.Caution)
+		c.x, c.w = x+20*p.k, w-20*p.k
+		c.body("Seen: " + s + ".")
+		c.x, c.w = x, w
+	}
 	c.gap(4)
 }
 

@@ -20,6 +20,7 @@ func (m *Model) live() sheet.Live {
 		Fuses:       map[string]sheet.Fuse{},
 		Unreachable: map[harness.Point]string{},
 		Suspects:    m.shaded(),
+		Seen:        m.seenPoints(),
 	}
 	for id, f := range m.st.Fuses {
 		v.Fuses[id] = sheet.Fuse{Amps: f.Amps, Gone: !f.Fitted || m.st.Unplugged[id], Blown: f.Blown && f.Looked}
@@ -64,12 +65,13 @@ func (p *pen) sheetArea(r draw.Rect) {
 	// The targets, for assistive tools, tests and the keyboard.
 	clip, panel := p.clip, p.panel
 	p.clip, p.panel = r, idSheet
+	seen := m.seenPoints()
 	for _, t := range m.sheet.Targets() {
 		hint := ""
 		if why := m.unreachable(t); why != "" {
 			hint = why
 		}
-		p.add(Widget{ID: targetID(t), Label: t.Label, Role: Target, Enabled: true, Hint: hint, act: func() { m.chooseTarget(t) }}, m.boxOnScreen(t.Box))
+		p.add(Widget{ID: targetID(t), Label: t.Label + after(", seen: ", seen[t.Point]), Role: Target, Enabled: true, Hint: hint, act: func() { m.chooseTarget(t) }}, m.boxOnScreen(t.Box))
 		if m.pointed(targetID(t)) {
 			p.pointAt(m.boxOnScreen(t.Box))
 		}

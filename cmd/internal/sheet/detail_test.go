@@ -87,6 +87,39 @@ func TestTerminalsTellNothingUnlessSeen(t *testing.T) {
 	assert.Contains(t, wordsOf(&l), "corroded")
 }
 
+// What was seen is told by a word and a mark of its own shape, on the face and on the sheet: not by colour alone. Of a cavity whose both halves are
+// corroded the sheet says so once.
+func TestSeenByShapeAndWord(t *testing.T) {
+	marks := func(l *draw.List) (n int) {
+		for _, o := range l.Ops() {
+			if _, ok := o.(*draw.PolygonOp); ok {
+				n++
+			}
+		}
+		return n
+	}
+	none := sheet.Live{Unplugged: map[string]bool{"X1": true}}
+	seen := none
+	seen.Seen = map[harness.Point]string{"X1.2.a": "corroded", "X1.2.b": "corroded"}
+	s := sheet.Layout(dock())
+	f := sheet.ConnectorFace(dock(), "X1", none)
+	for _, c := range []struct {
+		what string
+		draw func(*draw.List, sheet.Live)
+		want int
+	}{
+		{"face", f.Draw, 2}, {"sheet", s.Draw, 1},
+	} {
+		var before, after draw.List
+		c.draw(&before, none)
+		c.draw(&after, seen)
+		require.NoError(t, after.Err())
+		assert.Equal(t, c.want, strings.Count(wordsOf(&after), "corroded"), c.what)
+		assert.NotContains(t, wordsOf(&before), "corroded", c.what)
+		assert.Equal(t, c.want, marks(&after)-marks(&before), "%s: a triangle beside each word", c.what)
+	}
+}
+
 func TestVehicleShowsAndNames(t *testing.T) {
 	names, all := harnesses(t)
 	for i, h := range all {

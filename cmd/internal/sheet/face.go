@@ -323,6 +323,7 @@ func (p *facePainter) cell(k *cell) {
 		draw.TextStyle{Size: faceText, Face: draw.Bold, Colour: p.th.Ink})
 	p.under(k)
 	if word := p.live.Seen[k.point]; word != "" {
+		p.th.Mark(p.l, draw.Point{X: k.cavity.MaxX() - 9, Y: k.cavity.Y + 9}, 13, draw.Caution)
 		r := draw.Rect{X: k.box.X + 2, Y: k.cavity.MaxY() - 9, W: k.box.W - 4, H: 15}
 		p.l.Rect(r, 4, p.th.CautionSoft, draw.Pen(p.th.Caution, 1))
 		p.l.Text(draw.Point{X: r.Center().X, Y: draw.Baseline(r, draw.Bold, faceText-1)}, draw.Ellipsize(word, draw.Bold, faceText-1, r.W-6),

@@ -24,7 +24,7 @@ type Live struct {
 
 	// Unreachable says, for points that no lead can touch now, why. They are drawn faint. nil draws all points alike.
 	Unreachable map[harness.Point]string
-	// Seen is what an inspection showed of terminals, in a word such as "corroded". It is drawn on faces of connectors only.
+	// Seen is what an inspection showed at points, in a word or two such as "corroded". It is drawn with a mark.
 	Seen map[harness.Point]string
 	// Marks are short notes at points where something was measured, such as "12.4 V".
 	Marks map[harness.Point]string

@@ -1,6 +1,9 @@
 package sheet
 
 import (
+	"slices"
+	"strings"
+
 	"faultloom/cmd/internal/draw"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
@@ -38,6 +41,7 @@ func (p *painter) under() {
 
 // over marks, over everything, notes, leads, and what is pointed at or focused where that is not a wire.
 func (p *painter) over() {
+	p.seen()
 	p.marks()
 	p.leads()
 	p.outline(p.live.Hover, draw.Pen(p.th.Accent, 1.6))
@@ -145,6 +149,56 @@ func toolWord(t meter.Tool) string {
 		return " jumper"
 	}
 	return " " + string(t)
+}
+
+// seen draws what an inspection showed: a ring round the point, and a plate with a mark and the word beside it. Of both halves of a cavity of
+// which the same was seen one has the plate.
+func (p *painter) seen() {
+	const mark, gap, besideWire, clearOf = 9.0, 4.0, 5.0, 9.0
+	for _, id := range sortedKeys(p.live.Seen) {
+		word := p.live.Seen[id]
+		at, ok := p.s.WhereNow(id, *p.live)
+		if !ok || word == "" {
+			continue
+		}
+		p.l.Circle(at, ringWide, draw.Colour{}, draw.Pen(p.th.Caution, 1.8))
+		cavity, isB := strings.CutSuffix(string(id), ".b")
+		if isB && p.live.Seen[harness.Point(cavity+".a")] == word {
+			continue
+		}
+		w := mark + gap + draw.Measure(word, draw.Bold, flagText) + 9
+		// Left of the wire and clear of the connector: to the right are the wire's label, leads and notes.
+		r := draw.Rect{X: at.X - besideWire - w, Y: at.Y - clearOf - flagH, W: w, H: flagH}
+		if p.leavesDown(id, at) {
+			r.Y = at.Y + clearOf
+		}
+		if r.X < p.s.size.X+2 {
+			r.X = at.X + flagOff
+		}
+		p.l.Rect(r, 4, p.th.CautionSoft, draw.Pen(p.th.Caution, 1))
+		p.th.Mark(p.l, draw.Point{X: r.X + 4 + mark/2, Y: r.Center().Y}, mark, draw.Caution)
+		p.l.Text(draw.Point{X: r.X + 4 + mark + gap, Y: draw.Baseline(r, draw.Bold, flagText)}, word, draw.TextStyle{Size: flagText, Face: draw.Bold, Colour: p.th.Ink})
+	}
+}
+
+// leavesDown reports whether the wire at a point goes down from it.
+func (p *painter) leavesDown(id harness.Point, at draw.Point) bool {
+	var buf [64]draw.Point
+	for i := range p.s.routes {
+		w := &p.s.m.wires[i]
+		if !slices.Contains(w.ends[:], id) {
+			continue
+		}
+		way := p.s.way(buf[:0], i, p.live)
+		if n := len(way); n > 1 {
+			first, next := way[0], way[1]
+			if at.Dist(way[n-1]) < at.Dist(first) {
+				first, next = way[n-1], way[n-2]
+			}
+			return next.Y > first.Y
+		}
+	}
+	return false
 }
 
 // marks draws the notes at points.
