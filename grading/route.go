@@ -208,8 +208,8 @@ func (l *lab) turn(r *route, positions []string) {
 	for i, k := range l.h.Controls {
 		from[i] = r.course.Position(k.ID)
 	}
-	for _, i := range l.h.Moves(from, positions) {
-		r.add(attempt.Operate{Control: l.h.Controls[i].ID, Position: positions[i]})
+	for _, s := range l.h.Moves(from, positions) {
+		r.add(attempt.Operate{Control: s.Control, Position: s.Position})
 	}
 }
 

@@ -147,15 +147,17 @@ func TestTruthIsNeverDropped(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {
-		h, every := hf.Harness, share(12)
-		for i, entry := range fault.Catalogue(h) {
-			random := rand.New(rand.NewPCG(seed(), uint64(i)))
-			if random.IntN(every) != 0 {
-				continue
+		t.Run(hf.Harness.ID, func(t *testing.T) {
+			h, every := hf.Harness, share(12)
+			for i, entry := range fault.Catalogue(h) {
+				random := rand.New(rand.NewPCG(seed(), uint64(i)))
+				if random.IntN(every) != 0 {
+					continue
+				}
+				ex, records := probing(t, h, []fault.Fault{somewhere(entry, random)}, random, 25)
+				keeps(t, ex, records)
 			}
-			ex, records := probing(t, h, []fault.Fault{somewhere(entry, random)}, random, 25)
-			keeps(t, ex, records)
-		}
+		})
 	}
 }
 
@@ -164,17 +166,19 @@ func TestTruthOfTwoIsNeverDropped(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {
-		h, every := hf.Harness, share(30)
-		entries := fault.Catalogue(h)
-		for i, entry := range entries {
-			random := rand.New(rand.NewPCG(seed(), uint64(len(entries)+i)))
-			other := entries[random.IntN(len(entries))]
-			if random.IntN(every) != 0 || other.Fault.Place == entry.Fault.Place {
-				continue
+		t.Run(hf.Harness.ID, func(t *testing.T) {
+			h, every := hf.Harness, share(30)
+			entries := fault.Catalogue(h)
+			for i, entry := range entries {
+				random := rand.New(rand.NewPCG(seed(), uint64(len(entries)+i)))
+				other := entries[random.IntN(len(entries))]
+				if random.IntN(every) != 0 || other.Fault.Place == entry.Fault.Place {
+					continue
+				}
+				ex, records := probing(t, h, []fault.Fault{somewhere(entry, random), somewhere(other, random)}, random, 25)
+				keeps(t, ex, records)
 			}
-			ex, records := probing(t, h, []fault.Fault{somewhere(entry, random), somewhere(other, random)}, random, 25)
-			keeps(t, ex, records)
-		}
+		})
 	}
 }
 

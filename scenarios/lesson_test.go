@@ -73,17 +73,12 @@ func (j job) check() int {
 	j.Helper()
 	wrong := 0
 	for _, line := range j.ex.Harness.Check {
-		want := map[string]string{}
+		var at []string
 		for _, c := range j.ex.Harness.Controls {
-			want[c.ID] = c.Positions[0]
+			at = append(at, j.at.State().Controls[c.ID])
 		}
-		for _, s := range line.Set {
-			want[s.Control] = s.Position
-		}
-		for _, c := range j.ex.Harness.Controls {
-			if j.at.State().Controls[c.ID] != want[c.ID] {
-				j.set(c.ID, want[c.ID])
-			}
+		for _, s := range j.ex.Harness.Moves(at, j.ex.Harness.Asked(line)) {
+			j.set(s.Control, s.Position)
 		}
 		obs := j.do(attempt.Wait{Seconds: harness.CheckSeconds})
 		for _, x := range line.Expect {

@@ -85,8 +85,8 @@ func (h *hand) set(s stance) (obs attempt.Observation, clicked map[string]bool) 
 		at[i] = h.a.State().Controls[c.ID]
 	}
 	moves := h.h.Moves(at, s)
-	for _, i := range moves {
-		obs = h.do(attempt.Operate{Control: h.h.Controls[i].ID, Position: s[i]})
+	for _, move := range moves {
+		obs = h.do(attempt.Operate{Control: move.Control, Position: move.Position})
 		for _, e := range obs.Events {
 			switch e.What {
 			case attempt.EventClickIn:

@@ -33,6 +33,7 @@ type Model struct {
 
 	strains    []strain // by fuse
 	otherDoubt bool     // whether a tool's fuse is in doubt
+	rested     bool     // the vehicle has stood in this action, so that nothing in it moves
 	stirred    bool     // the circuit may have changed since seconds passed last
 	remembers  bool     // a component's steady state depends on more than relays and fuses
 	adrift     bool     // the battery has stood in a circuit of which it is not known that it drew what this model thinks
@@ -284,7 +285,9 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	pass = m.hold
 	if m.Changes(rec) {
-		m.stir()
+		if m.stir(); m.rested {
+			m.unrest, m.rested = 0, false
+		}
 	} else {
 		pass = m.rest
 	}

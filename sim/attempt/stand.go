@@ -64,7 +64,7 @@ func (m *Model) apply(act Action) error {
 	}
 	m.adrift = m.adrift && !s.Charged
 	m.quieten()
-	m.stirred = true
+	m.rested = true
 	return m.unheard(nil)
 }
 

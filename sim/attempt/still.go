@@ -44,6 +44,9 @@ func (m *Model) follow(seconds float64) {
 	m.unrest = max(0, m.unrest-seconds)
 	if m.busy() {
 		m.unrest = m.lasts()
+		for _, b := range m.breakers {
+			m.unrest = max(m.unrest, b.Cools())
+		}
 	}
 }
 

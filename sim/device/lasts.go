@@ -175,9 +175,9 @@ func (f *Flasher) Turn(int) { f.on = !f.on }
 // Stands implements Turning.
 func (f *Flasher) Stands() []bool { return []bool{f.closed()} }
 
-// Lasts implements Lasting: from the heat at which it opens until it closes by itself, and as long again for what is left of the heat to matter
-// no more than what parts differ by.
-func (b *Breaker) Lasts() float64 { return 2 * bimetal.fast * log(opensAt/closesAt) }
+// Cools returns for how many seconds after it was busy last what it does may still depend on that: from the heat at which it opens until it closes
+// by itself.
+func (b *Breaker) Cools() float64 { return bimetal.fast * log(opensAt/closesAt) }
 
 // Busy reports whether it is open and will close, or carries more than it does for good, so that it may open.
 func (b *Breaker) Busy(s *circuit.Solver) bool {

@@ -35,6 +35,9 @@ func (e Effect) Plausible(kind, word string, share float64) bool {
 		// Its level comes in whole nodes; what may be off is what its receivers take for a message.
 		return e.most >= e.Level && (word == nodeWord(e.least) || word == nodeWord(e.most))
 	}
+	if kind == "flasher" {
+		return e.Word != flasherWords[0] // how fast it ticks shows at the end of a flash, and one that ticks never rests
+	}
 	words, least := bounds(kind)
 	if kind == "motor" && (slices.Contains(motorBack[1:], e.Word) || slices.Contains(motorBack[1:], word)) {
 		words = motorBack

@@ -95,9 +95,8 @@ func (m *Machine) checkLine(line int) (ok bool, seen []Seen, err error) {
 	if err := m.Dwell(settlingSeconds); err != nil {
 		return false, nil, err
 	}
-	for _, k := range m.lines[line].order {
-		c := m.h.Controls[k]
-		if err := m.Operate(c.ID, c.Positions[m.lines[line].positions[k]]); err != nil {
+	for _, s := range m.lines[line] {
+		if err := m.Operate(s.Control, s.Position); err != nil {
 			return false, nil, err
 		}
 	}

@@ -24,10 +24,10 @@ type Machine struct {
 
 	devices   []device.Device // by component
 	defects   [][]device.Defect
-	positions []int     // by control
-	parted    []bool    // by connector
-	opened    []bool    // by splice: the loom is open there
-	lines     []settled // check lines
+	positions []int       // by control
+	parted    []bool      // by connector
+	opened    []bool      // by splice: the loom is open there
+	lines     [][]Setting // by check line: what is operated for it, all controls being at rest
 
 	altered []Alteration
 	extra   []float64 // by limb: resistance that alterations add now
@@ -52,12 +52,6 @@ type Machine struct {
 	clock    float64               // seconds that have passed
 	stood    float64               // seconds for which it has stood since its battery was charged last
 	recent   [][happenings]float64 // by component: when something happened to it last, the latest first
-}
-
-// settled is a check line with its names looked up: the position of each control.
-type settled struct {
-	positions []int
-	order     []int // controls that move, in the order in which they do
 }
 
 // bridge is a Bridge with its branch.
@@ -110,14 +104,8 @@ func NewMachine(h *Harness) (*Machine, error) {
 		m.devices[i] = d
 		m.defects = append(m.defects, h.Components[i].Spec.Defects())
 	}
-	m.lines = make([]settled, len(h.Check))
-	for i, l := range h.Check {
-		m.lines[i].positions = make([]int, len(h.Controls))
-		for _, s := range l.Set {
-			c := ix.controls[s.Control]
-			m.lines[i].positions[c] = slices.Index(h.Controls[c].Positions, s.Position)
-		}
-		m.lines[i].order = h.Moves(h.AtRest(), h.Asked(l))
+	for _, l := range h.Check {
+		m.lines = append(m.lines, h.Moves(h.AtRest(), h.Asked(l)))
 	}
 	return m, m.compile()
 }

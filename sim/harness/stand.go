@@ -24,23 +24,31 @@ func (c Control) StandFor(position string) (Stand, bool) {
 	return c.Stands[k], true
 }
 
-// Moves returns the controls, by index, that are to be moved from one set of positions to another (each by control), in the order in which a
-// person does it who is going to leave the vehicle: what goes to rest first, then what lets the vehicle stand, then all else.
-func (h *Harness) Moves(from, to []string) []int {
-	var order [3][]int
+// Moves returns what is to be operated, one after the other, to bring the controls from one set of positions to another (each by control): first what
+// goes to rest, then all else in its order. Where a control lets the vehicle stand for a time nobody leaves anything on: all others go to rest
+// before it, and what is to be elsewhere is put there when it has stood.
+func (h *Harness) Moves(from, to []string) []Setting {
+	var rest, stand, on []Setting
 	for k, c := range h.Controls {
-		if from[k] == to[k] {
+		if _, stands := c.StandFor(to[k]); stands && from[k] != to[k] {
+			stand = append(stand, Setting{c.ID, to[k]})
+		}
+	}
+	for k, c := range h.Controls {
+		if slices.Contains(stand, Setting{c.ID, to[k]}) {
 			continue
 		}
-		turn := 2
-		if _, stands := c.StandFor(to[k]); to[k] == c.Positions[0] {
-			turn = 0
-		} else if stands {
-			turn = 1
+		idle := c.Positions[0]
+		at := from[k]
+		if at != idle && (to[k] == idle || len(stand) > 0) {
+			rest = append(rest, Setting{c.ID, idle})
+			at = idle
 		}
-		order[turn] = append(order[turn], k)
+		if at != to[k] {
+			on = append(on, Setting{c.ID, to[k]})
+		}
 	}
-	return slices.Concat(order[0], order[1], order[2])
+	return slices.Concat(rest, stand, on)
 }
 
 // AtRest returns the positions of all controls at rest, by control.
@@ -75,8 +83,8 @@ func (m *Machine) MoveAll(positions []string) error {
 	for k, c := range m.h.Controls {
 		from[k] = c.Positions[m.positions[k]]
 	}
-	for _, k := range m.h.Moves(from, positions) {
-		if err := m.Operate(m.h.Controls[k].ID, positions[k]); err != nil {
+	for _, s := range m.h.Moves(from, positions) {
+		if err := m.Operate(s.Control, s.Position); err != nil {
 			return err
 		}
 	}

@@ -93,15 +93,27 @@ func TestWhatNeverRestsStands(t *testing.T) {
 	assert.False(t, math.IsNaN(charge))
 }
 
-// TestMoves: what goes to rest is moved first, what lets the vehicle stand next.
+// TestMoves: what goes to rest is moved first; and nothing is left on while the vehicle stands, whatever is wanted when it has.
 func TestMoves(t *testing.T) {
 	h := standing(t).Harness()
-	at := h.AtRest()
-	key, lamps, time := 0, 1, len(at)-1
-	from, to := append([]string(nil), at...), append([]string(nil), at...)
-	from[lamps] = "on"
-	to[key], to[time] = "on", "later"
-	assert.Equal(t, []int{lamps, time, key}, h.Moves(from, to))
+	rest := h.AtRest()
+	moves := func(from, to map[int]string) (out []string) {
+		at := [2][]string{append([]string(nil), rest...), append([]string(nil), rest...)}
+		for k, m := range []map[int]string{from, to} {
+			for i, p := range m {
+				at[k][i] = p
+			}
+		}
+		for _, s := range h.Moves(at[0], at[1]) {
+			out = append(out, s.Control+" "+s.Position)
+		}
+		return out
+	}
+	key, lamps, horn, time := 0, 1, 2, len(rest)-1
+	assert.Equal(t, []string{"lamps off", "key on"}, moves(map[int]string{lamps: "on"}, map[int]string{key: "on"}))
+	assert.Equal(t, []string{"key off", "horn released", "time later", "key on"}, moves(map[int]string{key: "on", horn: "pressed"}, map[int]string{key: "on", time: "later"}))
+	assert.Equal(t, []string{"lamps on"}, moves(map[int]string{key: "on", time: "later"}, map[int]string{key: "on", time: "later", lamps: "on"}))
+	assert.Equal(t, []string{"time now"}, moves(map[int]string{key: "on", time: "later"}, map[int]string{key: "on"}))
 }
 
 func TestStandsAreChecked(t *testing.T) {

@@ -236,45 +236,19 @@ func wanted(c harness.Control, line harness.CheckLine) string {
 	return c.Positions[0]
 }
 
-// setControls operates the controls one after the other until they stand as line i of the check says: first those that go to
-// rest, then what lets the vehicle stand for a time, then the others that it names, in its order, as a person would.
+// setControls operates the controls one after the other until they stand as line i of the check says, in the order in which a person would.
 func (m *Model) setControls(i int) {
-	line := m.job.Harness.Check[i]
+	h := m.job.Harness
+	from := make([]string, len(h.Controls))
+	for k, c := range h.Controls {
+		from[k] = m.st.Controls[c.ID]
+	}
 	var acts []attempt.Action
-	move := func(id, to string) {
-		if m.st.Controls[id] != to {
-			acts = append(acts, attempt.Operate{Control: id, Position: to})
-		}
-	}
-	named := map[string]bool{}
-	for _, s := range line.Set {
-		named[s.Control] = true
-	}
-	for _, c := range m.job.Harness.Controls {
-		if !named[c.ID] && len(c.Positions) > 0 {
-			move(c.ID, c.Positions[0])
-		}
-	}
-	for _, standing := range [2]bool{true, false} {
-		for _, s := range line.Set {
-			if m.letsStand(s) == standing {
-				move(s.Control, s.Position)
-			}
-		}
+	for _, s := range h.Moves(from, h.Asked(h.Check[i])) {
+		acts = append(acts, attempt.Operate{Control: s.Control, Position: s.Position})
 	}
 	m.do(acts...)
 	m.line = i + 1
-}
-
-// letsStand reports whether a setting is one that lets the vehicle stand for a time.
-func (m *Model) letsStand(s harness.Setting) bool {
-	for _, c := range m.job.Harness.Controls {
-		if c.ID == s.Control {
-			_, stands := c.StandFor(s.Position)
-			return stands
-		}
-	}
-	return false
 }
 
 func (p *pen) findingPage(c *column) {
