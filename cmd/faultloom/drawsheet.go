@@ -26,7 +26,7 @@ func (d *drawing) answers(again string) ([]byte, error) {
 	for _, x := range d.drawn {
 		fmt.Fprintf(&b, "| %s | %s | `%s` | %.1f | %.1f | %d |\n", x.ID, cell(book.Title(x.Faults[0])), x.Faults[0], x.par.Minutes, x.par.Isolate, x.par.Tests)
 	}
-	b.WriteString("\nPar is the bench time of whoever always does the test with the most expected information per minute. A trainee needs two to four times as long (common practice, no source).\n")
+	b.WriteString("\nPar is the bench time of whoever always does the test with the most expected information for what it costs. A trainee needs two to four times as long (common practice, no source).\n")
 	for _, x := range d.drawn {
 		d.answer(&b, book, groups, x)
 	}
