@@ -237,6 +237,15 @@ func (s *Solver) Ohms(b ID) float64 {
 	return s.lin[b].ohms
 }
 
+// Slope returns the conductance in siemens with which a branch stands in the circuit now, of a Curve that of its law there; 0 for an
+// Injection.
+func (s *Solver) Slope(b ID) float64 {
+	if s.lin[b].kind == curved {
+		return s.crv[s.sym.curveOf[b]].g
+	}
+	return s.lin[b].g
+}
+
 // Iterations returns how many times the last Solve or Step that had anything to do linearised and solved the circuit: 1 for a linear
 // circuit.
 func (s *Solver) Iterations() int { return s.iterations }

@@ -28,9 +28,10 @@ const (
 	// few harnesses are tried each time, fewer with -short, many with FAULTLOOM_FULL=1.
 	few, fewer, many = 1000, 200, 100000
 	// sumShare is what currents at a node may fail to add up by, as a share of what each branch there would pass at the voltages of
-	// its ends: these are rounded to 2⁻⁵³ of themselves, and a branch of half a milliohm makes amperes of it. Curves are solved
-	// to 1e-10 of their current; their slope is not known here, so sumFloor, in amperes, stands for one of 10 kS at 24 V.
-	sumFloor, sumShare, curveShare = 1e-10, 0x1p-50, 2e-10
+	// its ends: these are rounded to 2⁻⁵³ of themselves, and a branch of half a milliohm makes amperes of it. What a rounded voltage makes of
+	// the stiffest branch of the circuit, which is a lead's 10 nΩ, goes where it can. Curves are solved to 1e-10 of their current. sumFloor, in
+	// amperes, is what a microvolt drives through a megohm.
+	sumFloor, sumShare, curveShare = 1e-12, 0x1p-50, 2e-10
 	// mostSteps bounds the solutions of one stretch of time, per second of it: the shortest step is 20 µs.
 	mostSteps = 50001
 	// unsolvedShare is how often, over the number of harnesses, Newton's method may find no solution: the first 6,000 all have theirs.
@@ -107,7 +108,7 @@ func (b *robot) sums() {
 			return
 		}
 	}
-	sum, allowed := make([]float64, s.Nodes()), make([]float64, s.Nodes())
+	sum, allowed, floor := make([]float64, s.Nodes()), make([]float64, s.Nodes()), sumFloor
 	for id := range s.Branches() {
 		a, z := s.Ends(circuit.ID(id))
 		amps, ohms := s.Current(circuit.ID(id)), s.Ohms(circuit.ID(id))
@@ -116,7 +117,9 @@ func (b *robot) sums() {
 			return
 		}
 		b.most = max(b.most, math.Abs(amps))
-		size := curveShare * math.Abs(amps)
+		stiff := (math.Abs(s.Voltage(a)) + math.Abs(s.Voltage(z))) * s.Slope(circuit.ID(id))
+		floor = max(floor, sumFloor+stiff*0x1p-53)
+		size := curveShare*math.Abs(amps) + sumShare*stiff
 		if !math.IsInf(ohms, 1) {
 			size = sumShare * (math.Abs(s.Voltage(a)) + math.Abs(s.Voltage(z)) + math.Abs(amps)*ohms) / ohms
 		}
@@ -127,10 +130,10 @@ func (b *robot) sums() {
 	}
 	for n := 1; n < len(sum); n++ {
 		sum[n] += circuit.LeakSiemens * s.Voltage(circuit.Node(n))
-		off := math.Abs(sum[n]) / (sumFloor + allowed[n])
+		off := math.Abs(sum[n]) / (floor + allowed[n])
 		b.tally.worst = max(b.tally.worst, off)
 		if off > 1 {
-			b.fail("%g A are left at %s, %g allowed", sum[n], s.NodeName(circuit.Node(n)), sumFloor+allowed[n])
+			b.fail("%g A are left at %s, %g allowed", sum[n], s.NodeName(circuit.Node(n)), floor+allowed[n])
 			return
 		}
 	}
