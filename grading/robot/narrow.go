@@ -110,8 +110,8 @@ func (b *halver) free(p harness.Point) bool {
 func (b *halver) guess(left []limb) (f fault.Fault, ok bool, err error) {
 	within, all := b.suspects(left), b.suspects(nil)
 	lists := [][]supposed{fitting(within), fitting(all), within, all}
-	if weigh(lists[0]) < weigh(lists[1])/2 {
-		lists = lists[1:] // what was measured leaves too much else
+	if slices.ContainsFunc(left, b.thinks) {
+		lists = lists[1:] // that it has feed and ground does not condemn it: it may have been told something wrong
 	}
 	for _, list := range lists {
 		if len(list) > 1 {
@@ -129,12 +129,10 @@ func (b *halver) guess(left []limb) (f fault.Fault, ok bool, err error) {
 	return f, false, b.err
 }
 
-// weigh is how likely some suspects are together.
-func weigh(all []supposed) (sum float64) {
-	for _, s := range all {
-		sum += s.likely
-	}
-	return sum
+// thinks reports whether a limb is a unit that acts on what others tell it.
+func (b *halver) thinks(l limb) bool {
+	c := b.component(l.name())
+	return l.word() == "component" && c != nil && (c.Spec.Kind == "node" || c.Spec.Kind == "module")
 }
 
 // fitting returns those that would show in the check as seen.
