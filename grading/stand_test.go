@@ -34,19 +34,12 @@ func parked(t testing.TB, id string) *harness.Harness {
 // standing is random probing of a vehicle that is left to stand again and again.
 func standing(t testing.TB, h *harness.Harness, faults []fault.Fault, random *rand.Rand, steps int) (attempt.Exercise, []attempt.Record) {
 	t.Helper()
-	ex := probe(h, faults, random.Uint64())
-	a, err := attempt.Start(ex, memory{})
-	require.NoError(t, err, faults)
-	points, repairs := h.Points(), fault.Repairs(h)
-	for n := range steps {
-		act := randomAction(random, &ex, points, repairs)
+	return probingWith(t, h, faults, random, steps, func(n int, act attempt.Action) attempt.Action {
 		if n%5 == 2 {
-			act = attempt.Operate{Control: "TIME", Position: []string{"now", "later", "charged", "later"}[random.IntN(4)]}
+			return attempt.Operate{Control: "TIME", Position: []string{"now", "later", "charged", "later"}[random.IntN(4)]}
 		}
-		_, err := a.Do(act)
-		require.NoError(t, err, faults)
-	}
-	return ex, a.Records()
+		return act
+	})
 }
 
 // The true fault must stand too where a battery has run down, by its own doing or by what was left on.

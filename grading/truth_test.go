@@ -114,12 +114,19 @@ func somewhere(e fault.Entry, random *rand.Rand) fault.Fault {
 // probing is an attempt at faults of a harness with things done at random.
 func probing(t testing.TB, h *harness.Harness, faults []fault.Fault, random *rand.Rand, steps int) (attempt.Exercise, []attempt.Record) {
 	t.Helper()
+	return probingWith(t, h, faults, random, steps, func(_ int, act attempt.Action) attempt.Action { return act })
+}
+
+// probingWith is probing in which instead says what is done in the place of each random action.
+func probingWith(t testing.TB, h *harness.Harness, faults []fault.Fault, random *rand.Rand, steps int,
+	instead func(n int, act attempt.Action) attempt.Action) (attempt.Exercise, []attempt.Record) {
+	t.Helper()
 	ex := probe(h, faults, random.Uint64())
 	a, err := attempt.Start(ex, memory{})
 	require.NoError(t, err, faults)
 	points, repairs := h.Points(), fault.Repairs(h)
-	for range steps {
-		_, err := a.Do(randomAction(random, &ex, points, repairs))
+	for n := range steps {
+		_, err := a.Do(instead(n, randomAction(random, &ex, points, repairs)))
 		require.NoError(t, err, faults)
 	}
 	return ex, a.Records()
