@@ -82,6 +82,9 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
 		if !between(c.Spec.Kind, word, a, b) {
+			if max(lo.Chances[i], hi.Chances[i]).Allows(word) {
+				return unrest(rec, lo, hi)
+			}
 			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
 		}
 	}
@@ -144,7 +147,8 @@ func sameSights(a, b []string) bool {
 	return slices.Equal(a, b)
 }
 
-// unrest compares what was shown with what cannot come to rest: it is heard or seen to come and go, and it can be looked at.
+// unrest compares what was shown with what cannot come to rest, or has come to it by chance: it is heard or seen to come and go, and it can be
+// looked at.
 func unrest(rec attempt.Record, lo, hi *attempt.Sight) *Margin {
 	obs := rec.Observation
 	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" && !sameSights(obs.Seen, lo.Seen) && !sameSights(obs.Seen, hi.Seen) {

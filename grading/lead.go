@@ -104,6 +104,12 @@ func (l *learner) compare(t *track, m *attempt.Model) {
 			!slices.EqualFunc(a.Effects, b.Effects, sameEffect) { // a plunger that is stuck moves no voltage
 			return
 		}
+		// What a wiper shows at rest tells nothing of the way on which it parked, and that is as long as what feeds it there lets it be.
+		for k, kind := range m.Kinds() {
+			if kind == "wiper" && b.Effects[k].Word != "parked" {
+				return
+			}
+		}
 	}
 	t.same = n + 1
 }

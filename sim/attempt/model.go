@@ -88,6 +88,8 @@ type Sight struct {
 	// Astir tells for each component whether it has come and gone again and again of late, so that what it does at the end is chance. Only an
 	// Exact model tells.
 	Astir []bool
+	// Chances tells for each component how far where it stands is chance (device.Wiper.Chance). Only an Exact model tells.
+	Chances []device.Chance
 	// AtOnce says that all this is what the circuit comes to while a person looks, if it comes to it in one way (Model.OneWay).
 	AtOnce bool
 	// Kelvin are the temperatures of the filaments of lamps, in the order of the harness; Unrest is for how many seconds anything else may
@@ -145,7 +147,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	}
 	m.strains = make([]strain, len(m.fuses))
 	n := len(ex.Harness.Components)
-	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n)}
+	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n), Chances: make([]device.Chance, n)}
 	m.before, m.stirs = make([]bool, n), make([]int, n)
 	return m, nil
 }
@@ -166,6 +168,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 		return err
 	}
 	m.sight.Doubtful, m.sight.Strained = false, false
+	clear(m.sight.Chances)
 	clear(m.sight.Astir)
 	clear(m.strains)
 	m.otherDoubt, m.adrift = false, false
@@ -356,10 +359,27 @@ func (m *Model) look() {
 	for _, c := range w.ex.Harness.Components {
 		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)
 	}
-	if !m.exact {
+	if m.exact {
+		m.chances()
+	} else {
 		s.AtOnce = m.atOnce(s)
 		m.doubt()
 		m.stillness()
+	}
+}
+
+// chances fills in those of an exact model. Where a wiper stopped by chance it stands so until it turns as it should.
+func (m *Model) chances() {
+	for i, c := range m.w.ex.Harness.Components {
+		wiper, ok := m.w.m.Device(c.ID).(*device.Wiper)
+		if !ok {
+			continue
+		}
+		now, was := wiper.Chance(m.w.m.Solver()), m.sight.Chances[i]
+		if now == device.ChanceKept && was == device.ChanceLasting {
+			now = was
+		}
+		m.sight.Chances[i] = now
 	}
 }
 

@@ -89,7 +89,7 @@ func (s *Sight) Clone() Sight {
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
 	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
 	c.Kelvin, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Blown)
-	c.Charges = slices.Clone(s.Charges)
+	c.Charges, c.Chances = slices.Clone(s.Charges), slices.Clone(s.Chances)
 	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)
 	return c
 }

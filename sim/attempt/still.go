@@ -150,6 +150,7 @@ func (m *Model) At(s *Saved, blown []bool, kelvin, charges []float64, faults ...
 	m.otherDoubt, m.stirred = false, false
 	clear(m.strains)
 	clear(m.sight.Astir)
+	clear(m.sight.Chances)
 	m.look()
 	return &m.sight, nil
 }

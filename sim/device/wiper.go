@@ -45,7 +45,8 @@ type Wiper struct {
 	w, final float64 // now, and at rest
 	angle    float64 // of the crank in turns, 0 where the park sector begins
 	parked   bool
-	judged   bool // stops holds for the present solution
+	late     float64 // seconds until it would have parked wherever its crank was, see Chance
+	judged   bool    // stops holds for the present solution
 	stops    bool
 	seen     [5]float64 // what it was found from while time passed: voltages over 31, and the speed
 	before   circuit.Snapshot
@@ -372,7 +373,7 @@ func (m *Wiper) Settle(s *circuit.Solver) bool {
 	if m.parked || m.final == 0 || !m.brakes(s) {
 		return false
 	}
-	m.parked, m.final, m.angle = true, 0, m.sector/2
+	m.parked, m.final, m.angle, m.late = true, 0, m.sector/2, 0
 	return true
 }
 
@@ -427,13 +428,14 @@ const edgeGrain = 1e-9
 // Advance implements Device.
 func (m *Wiper) Advance(s *circuit.Solver, dt float64) []Happening {
 	if m.mode == Steady {
-		m.w = m.final
+		m.w, m.late = m.final, max(0, m.late-dt)
 		if m.parked {
 			m.angle += m.rate * math.Abs(m.final) * dt
 			m.leave()
 		}
 		return nil
 	}
+	m.late = max(0, m.late-dt)
 	ends := m.parked || m.w != 0 && m.brakes(s)
 	if !m.waves {
 		m.swing = m.mean(s)
@@ -451,8 +453,12 @@ func (m *Wiper) Advance(s *circuit.Solver, dt float64) []Happening {
 		m.w = next
 		dt -= h
 	}
+	if !m.parked && math.Abs(m.w) >= wiperCreeps {
+		m.late = 0
+	}
 	if m.leave(); !m.parked && ends && m.angle >= 1-edgeGrain {
 		m.parked, m.angle, m.swing = true, max(0, m.angle-1), swing{}
+		m.late = m.lap(from)
 	}
 	m.angle -= math.Floor(m.angle)
 	m.final = m.w
@@ -486,15 +492,15 @@ func (m *Wiper) Effect(*circuit.Solver) Effect {
 	return e
 }
 
-// State implements Device: speed now and at rest, angle, parked, force and current of the swing.
+// State implements Device: speed now and at rest, angle, parked, force and current of the swing, how late it may be.
 func (m *Wiper) State() []float64 {
-	return []float64{m.w, m.final, m.angle, flag(m.parked), m.swing.force, m.swing.amps}
+	return []float64{m.w, m.final, m.angle, flag(m.parked), m.swing.force, m.swing.amps, m.late}
 }
 
 // SetState implements Device.
 func (m *Wiper) SetState(x []float64) {
 	m.w, m.final, m.angle, m.parked = x[0], x[1], x[2], x[3] != 0
-	m.swing, m.judged, m.meant = swing{x[4], x[5]}, false, false
+	m.swing, m.late, m.judged, m.meant = swing{x[4], x[5]}, x[6], false, false
 }
 
 // Spoil implements Defective.
