@@ -152,7 +152,6 @@ func (l *learner) following(key trackKey) bool {
 	f := l.r.with(key.entry, key.severity)[0]
 	list, err := l.r.book.Alterations(f)
 	return err == nil && !l.fuses[placeName(f.Place)] && !slices.ContainsFunc(list, func(a harness.Alteration) bool {
-		series, ok := a.(harness.SeriesOhms)
-		return ok && series.When != harness.Always
+		return harness.When(a) != harness.Always
 	})
 }

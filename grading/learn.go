@@ -24,6 +24,7 @@ type learner struct {
 	shared  map[string]*track // by what the fault does to the circuit: until something is repaired, that is all that counts
 	wiring  *wiring
 	touched map[int]int             // by run: the first record at which a lead was put inside of it, 0 if what is taken as given lies there
+	handled int                     // the first record at which a place was wiggled, warmed or cooled; math.MaxInt while there is none
 	course  *attempt.Course         // after all records
 	looks   map[int]*attempt.Course // by record: where an inspection was made
 	fork    int                     // the first record that may mend something, len(records) while there is none
@@ -44,7 +45,7 @@ type track struct {
 	trackKey
 	does   string // to the circuit; "" for a track that belongs to one candidate alone
 	own    bool   // it belongs to one candidate alone
-	until  int    // the run whose inside must not be touched for it to hold, -1 for none
+	until  bound  // up to when it holds
 	base   *track // the one that this one has gone on from, nil for one from the beginning
 	from   int    // the record of the first sight
 	alters bool   // its own faults are still to be put in
@@ -64,6 +65,7 @@ func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
 	l := &learner{
 		r: r, tracks: map[trackKey]*track{}, shared: map[string]*track{}, wiring: newWiring(ex.Harness, r.book),
 		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, touched: map[int]int{}, leader: newLeader(), fuses: holders(ex.Harness),
+		handled: math.MaxInt,
 	}
 	for i := range l.models {
 		var err error
@@ -158,6 +160,8 @@ func (l *learner) learn(records []attempt.Record) error {
 			l.looks[i] = l.course.Clone()
 		case attempt.Lead:
 			l.touch(act.Point, i)
+		case attempt.Wiggle, attempt.Warm, attempt.Cool:
+			l.handled = min(l.handled, i)
 		case attempt.Repair, attempt.FitFuse:
 			if l.fork == i {
 				continue
@@ -287,48 +291,52 @@ func (l *learner) leave(t, was *track) error {
 }
 
 // common returns the track that a candidate shares at a record before the first repair, with all that do the same to the circuit; until
-// somebody puts a lead inside the run in which it adds resistance, with all that do so anywhere in it.
+// somebody puts a lead inside the run in which it adds resistance, with all that do so anywhere in it, see bound.
 func (l *learner) common(key trackKey, i int) (*track, error) {
 	t := l.tracks[key]
 	for t != nil && (t.own || i < t.from) {
 		t = t.base
 	}
-	if t != nil && (t.until < 0 || i < l.until(t.until)) {
+	if t != nil && i < l.until(t.until) {
 		return t, nil
 	}
 	list := l.r.with(key.entry, key.severity)
-	does, run := l.wiring.run(list[0])
-	if does != "" && t == nil && i < l.until(run) {
-		return l.share(key, does, run, nil)
+	does, up := l.wiring.run(list[0])
+	if does != "" && t == nil && i < l.until(up) {
+		return l.share(key, does, up, nil)
 	}
 	own, err := l.wiring.does(list...)
 	if err != nil {
 		return nil, err
 	}
-	if t == nil && does != "" && l.until(run) > 0 { // nobody has asked before for what it was as one of its run
-		if t, err = l.share(key, does, run, nil); err != nil {
+	if t == nil && does != "" && l.until(up) > 0 { // nobody has asked before for what it was as one of its run
+		if t, err = l.share(key, does, up, nil); err != nil {
 			return nil, err
 		}
 	}
-	return l.share(key, own, -1, t)
+	return l.share(key, own, bound{run: -1}, t)
 }
 
-// until returns the first record at which what is inside of a run counts; math.MaxInt while there is none.
-func (l *learner) until(run int) int {
-	if i, ok := l.touched[run]; ok {
-		return i
+// until returns the first record at which more counts than what is done to a run as a whole; math.MaxInt while there is none.
+func (l *learner) until(up bound) int {
+	first := math.MaxInt
+	if i, ok := l.touched[up.run]; ok {
+		first = i
 	}
-	return math.MaxInt
+	if up.fickle {
+		first = min(first, l.handled)
+	}
+	return first
 }
 
 // share returns the track of a name, new if there is none yet: from the beginning, or from where was ends.
-func (l *learner) share(key trackKey, does string, run int, was *track) (*track, error) {
+func (l *learner) share(key trackKey, does string, up bound, was *track) (*track, error) {
 	if key.exact {
 		does += " exact"
 	}
 	t := l.shared[does]
 	if t == nil {
-		t = &track{trackKey: key, does: does, until: run}
+		t = &track{trackKey: key, does: does, until: up}
 		if was != nil {
 			t.from = l.until(was.until)
 			if err := l.leave(t, was); err != nil {

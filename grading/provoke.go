@@ -93,13 +93,13 @@ func (s *search) hands() ([]attempt.Action, error) {
 			return nil, err
 		}
 		for _, a := range list {
-			ohms, ok := a.(harness.SeriesOhms)
-			if !ok || ohms.When == harness.Always {
+			when := harness.When(a)
+			if when == harness.Always {
 				continue
 			}
 			fickle += sus.weight
-			whole, part := s.seat(ohms)
-			switch ohms.When {
+			whole, part := s.seat(a)
+			switch when {
 			case harness.Shaken:
 				if whole != "" {
 					add(attempt.Wiggle{Place: whole}, sus.weight)
@@ -125,17 +125,23 @@ func (s *search) hands() ([]attempt.Action, error) {
 	return out[:min(len(out), mostHands)], nil
 }
 
-// seat returns the thing at which a limb that comes and goes is fixed, and the part of it that can be wiggled alone; "" for what is
+// seat returns the thing at which what comes and goes is fixed, and the part of it that can be wiggled alone; "" for what is
 // not in reach.
-func (s *search) seat(a harness.SeriesOhms) (whole, part string) {
-	if a.Inside != "" {
-		return a.Inside, ""
+func (s *search) seat(a harness.Alteration) (whole, part string) {
+	var where harness.Limb
+	switch a := a.(type) {
+	case harness.SeriesOhms:
+		if where = a.Where; a.Inside != "" {
+			return a.Inside, ""
+		}
+	case harness.Bridge:
+		where = a.Where
 	}
 	h := s.p.ex.Harness
-	word, name, _ := strings.Cut(string(a.Where), " ")
+	word, name, _ := strings.Cut(string(where), " ")
 	switch word {
 	case "wire":
-		return "", string(a.Where)
+		return "", string(where)
 	case "splice":
 		name, _, _ = strings.Cut(name, " ")
 		k := slices.IndexFunc(h.Splices, func(sp harness.Splice) bool { return sp.ID == name })

@@ -462,7 +462,7 @@ func (s *search) places(at stance) []string {
 }
 
 func onWire(f fault.Fault, wire string) bool {
-	return f.Place == "wire "+wire || f.Kind == fault.ShortToWire && f.Other == wire
+	return f.Place == "wire "+wire || f.Kind.BetweenWires() && f.Other == wire
 }
 
 // openings lists the stances with the loom open at one splice in which a suspect lies.

@@ -53,7 +53,11 @@ func (w *wiring) does(faults ...fault.Fault) (string, error) {
 				if a.B < a.A {
 					a.A, a.B = a.B, a.A
 				}
-				parts = append(parts, fmt.Sprintf("%s=%s %v", a.A, a.B, a.Ohms))
+				does := fmt.Sprintf("%s=%s %v", a.A, a.B, a.Ohms)
+				if a.When != harness.Always {
+					does += fmt.Sprintf(" when %d at %s %s", a.When, min(a.Where, a.Beside), max(a.Where, a.Beside))
+				}
+				parts = append(parts, does)
 			default:
 				parts = append(parts, fmt.Sprintf("%T%v", a, a))
 			}
@@ -63,22 +67,29 @@ func (w *wiring) does(faults ...fault.Fault) (string, error) {
 	return strings.Join(parts, "|"), nil
 }
 
-// run names what a fault does to all but the points inside an unbranched run, and which run that is; "" if it does more than add resistance
-// to one.
-func (w *wiring) run(f fault.Fault) (does string, run int) {
+// bound is up to when faults do the same to the circuit that add resistance somewhere in one unbranched run: until somebody puts a lead inside
+// of the run, and if they come and go, until somebody wiggles, warms or cools some place.
+type bound struct {
+	run    int // -1 for none
+	fickle bool
+}
+
+// run names what a fault does to all but the points inside an unbranched run, and up to when that is all that counts; "" if it does more than
+// add resistance to one.
+func (w *wiring) run(f fault.Fault) (does string, up bound) {
 	list, err := w.book.Alterations(f)
 	if err != nil || len(list) != 1 {
-		return "", 0
+		return "", up
 	}
 	series, ok := list[0].(harness.SeriesOhms)
-	if !ok || series.When != harness.Always {
-		return "", 0
-	}
-	run, ok = w.runs.Of[series.Where]
 	if !ok {
-		return "", 0
+		return "", up
 	}
-	return fmt.Sprintf("run %d %v", run, series.Ohms), run
+	run, ok := w.runs.Of[series.Where]
+	if !ok {
+		return "", up
+	}
+	return fmt.Sprintf("run %d %v when %d", run, series.Ohms, series.When), bound{run, series.When != harness.Always}
 }
 
 // inside returns the run inside of which a point lies, -1 for none.

@@ -21,6 +21,7 @@ var (
 	ohmsOfShort   = span{0.01, 0.05, 2}
 	ohmsOfLeakage = span{100, 2000, 1e6}
 	ohmsOfAdded   = span{3, 12, 300} // a lamp, a heater or a radio: 4 A to 40 mA at 12 V
+	ohmsAtTimes   = span{1, 4, 30}   // of a joint that comes and goes: less does not flicker, and with more a lamp is out
 )
 
 type span struct{ low, typical, high float64 }
@@ -33,8 +34,10 @@ func (b *Book) severities(f Fault) span {
 	switch f.Kind {
 	case WrongRating:
 		return span{f.Severity, f.Severity, f.Severity}
-	case ShortToGround, ShortToSupply, ShortToWire:
+	case ShortToGround, ShortToSupply, ShortToWire, TouchesGround, TouchesWire:
 		return ohmsOfShort
+	case HighShaken, HighHot, HighCold:
+		return ohmsAtTimes
 	case Leakage:
 		return ohmsOfLeakage
 	case AddedLoad:
@@ -84,6 +87,8 @@ func (b *Book) Alterations(f Fault) ([]harness.Alteration, error) {
 		return []harness.Alteration{harness.Bridge{A: b.from(name), B: b.positive, Ohms: f.Severity}}, nil
 	case ShortToWire:
 		return []harness.Alteration{harness.Bridge{A: b.from(name), B: b.from(f.Other), Ohms: f.Severity}}, nil
+	case TouchesGround, TouchesWire:
+		return []harness.Alteration{b.touch(f)}, nil
 	case Leakage:
 		// Water stands in the loom's half.
 		return []harness.Alteration{harness.Bridge{A: harness.Point(f.cavity() + ".a"), B: harness.Point(f.Other + ".a"), Ohms: f.Severity}}, nil
@@ -94,7 +99,7 @@ func (b *Book) Alterations(f Fault) ([]harness.Alteration, error) {
 		return []harness.Alteration{harness.WrongFuse{Connector: holder, Amps: f.Severity}}, nil
 	}
 	if f.Kind.fickle() {
-		return []harness.Alteration{b.comesAndGoes(f)}, nil
+		return []harness.Alteration{b.joint(f)}, nil
 	}
 	if firstWord(f.Place) == placeComponent {
 		return []harness.Alteration{harness.Spoil{Component: name, Defect: string(f.Kind), Severity: f.Severity}}, nil
@@ -135,7 +140,7 @@ func (b *Book) Check(f Fault) error {
 	case f.Severity == 0:
 		return nil
 	}
-	if firstWord(f.Place) == placeComponent {
+	if firstWord(f.Place) == placeComponent && !f.Kind.fickle() {
 		d, _ := b.defect(placeName(f.Place), f.Kind)
 		switch {
 		case d.Dim == device.None:
@@ -216,6 +221,10 @@ func (b *Book) checkWire(f Fault, name string) error {
 		if !b.h.Wires[b.wires[name]].Flexing {
 			return fmt.Errorf("wire %s passes no moving part that could break it inside its insulation", name)
 		}
+	case TouchesGround:
+		if !b.h.Wires[b.wires[name]].Flexing {
+			return fmt.Errorf("wire %s passes no moving part against which it could chafe", name)
+		}
 	case ShortToSupply:
 		if b.positive == "" {
 			return fmt.Errorf("there is no battery")
@@ -223,13 +232,18 @@ func (b *Book) checkWire(f Fault, name string) error {
 		if b.stud(b.from(name)) == b.positive {
 			return fmt.Errorf("the wire begins at the supply")
 		}
-	case ShortToWire:
-		if _, ok := b.wires[f.Other]; !ok {
-			return fmt.Errorf("there is no wire %s", f.Other)
-		}
-		if b.from(name) == b.from(f.Other) {
-			return fmt.Errorf("both wires begin at %s", b.from(name))
-		}
+	}
+	if !f.Kind.BetweenWires() {
+		return nil
+	}
+	if _, ok := b.wires[f.Other]; !ok {
+		return fmt.Errorf("there is no wire %s", f.Other)
+	}
+	if b.from(name) == b.from(f.Other) {
+		return fmt.Errorf("both wires begin at %s", b.from(name))
+	}
+	if f.Kind == TouchesWire && !b.h.Wires[b.wires[name]].Flexing && !b.h.Wires[b.wires[f.Other]].Flexing {
+		return fmt.Errorf("neither wire %s nor wire %s passes a moving part against which they could chafe", name, f.Other)
 	}
 	return nil
 }

@@ -42,6 +42,14 @@ const (
 	likelySpliceFickle  = 0.3
 	likelyJointHot      = 0.2
 	likelyJointCold     = 0.05
+
+	likelyHighTerminal  = 1.0
+	likelyHighRing      = 1.0
+	likelyHighSplice    = 0.2
+	likelyJointHighHot  = 0.1
+	likelyJointHighCold = 0.03
+	likelyTouchesGround = 1.0 // of a wire that flexes
+	likelyTouchesWire   = 0.3 // shared among the wires that it might touch
 )
 
 // Catalogue is the package's Catalogue.
@@ -95,6 +103,9 @@ func (b *Book) listWires(add adder) {
 		}
 		if !b.endsAt(i, b.grounded) {
 			add(Fault{Place: place, Kind: ShortToGround}, times*likelyToGround, visible)
+			if w.Flexing {
+				add(Fault{Place: place, Kind: TouchesGround}, likelyTouchesGround, visible)
+			}
 		}
 		if b.positive != "" && !b.endsAt(i, func(stud harness.Point) bool { return stud == b.positive }) {
 			add(Fault{Place: place, Kind: ShortToSupply}, times*likelyToSupply, visible)
@@ -104,6 +115,10 @@ func (b *Book) listWires(add adder) {
 				// Each of the two wires has its share in it.
 				share := likelyToWire/float64(len(near[i])) + likelyToWire/float64(len(near[k]))
 				add(Fault{Place: place, Kind: ShortToWire, Other: b.h.Wires[k].ID}, times*share/2, visible)
+			}
+			// Of a pair that both flex the first is named; one that flexes rubs on one that does not.
+			if other := b.h.Wires[k]; w.Flexing && (k > i || !other.Flexing) {
+				add(Fault{Place: place, Kind: TouchesWire, Other: other.ID}, likelyTouchesWire/float64(len(near[i])), visible)
 			}
 		}
 	}
@@ -197,6 +212,7 @@ func (b *Book) listConnectors(add adder) {
 			add(Fault{Place: place, Kind: Corroded}, likelyCorroded, true)
 			add(Fault{Place: place, Kind: Spread}, likelySpread, true)
 			add(Fault{Place: place, Kind: Shaky}, likelyShakyTerminal, true)
+			add(Fault{Place: place, Kind: HighShaken}, likelyHighTerminal, true)
 			if i+1 < len(c.Cavities) && b.leads(c, c.Cavities[i+1]) {
 				add(Fault{Place: place, Kind: Leakage, Other: c.ID + "." + c.Cavities[i+1].Number}, likelyLeakage, true)
 				if crossed := (Fault{Place: place, Kind: Crossed, Other: c.ID + "." + c.Cavities[i+1].Number}); b.checkCrossed(crossed) == nil {
@@ -238,6 +254,8 @@ func (b *Book) listJoints(add adder) {
 			add(Fault{Place: place, Kind: HighResistance}, likelySpliceHigh, true)
 			add(Fault{Place: place, Kind: OpensHot}, likelySpliceFickle, false)
 			add(Fault{Place: place, Kind: OpensCold}, likelySpliceFickle, false)
+			add(Fault{Place: place, Kind: HighHot}, likelyHighSplice, false)
+			add(Fault{Place: place, Kind: HighCold}, likelyHighSplice, false)
 		}
 	}
 	for _, g := range b.h.Grounds {
@@ -271,6 +289,7 @@ func (b *Book) listRings(stud harness.Point, add adder) {
 		add(Fault{Place: place, Kind: Open}, likelyRingOpen, true)
 		add(Fault{Place: place, Kind: HighResistance}, likelyRingHigh, true)
 		add(Fault{Place: place, Kind: Shaky}, likelyShakyRing, true)
+		add(Fault{Place: place, Kind: HighShaken}, likelyHighRing, true)
 		b.listCrimp(p, add)
 	}
 }

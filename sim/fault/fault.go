@@ -27,9 +27,14 @@ const (
 	AddedLoad      Kind = "added-load" // something that was fitted later draws its current from a wire
 
 	// The kinds that come and go. At rest, at the temperature of a workshop, nothing is wrong.
-	Shaky     Kind = "shaky"      // open while it shakes
-	OpensHot  Kind = "opens-hot"  // open while it is hotter than harness.HotAbove; in a component, Other is the terminal
-	OpensCold Kind = "opens-cold" // open while it is colder than harness.ColdBelow; in a component, Other is the terminal
+	Shaky         Kind = "shaky"          // open while it shakes
+	OpensHot      Kind = "opens-hot"      // open while it is hotter than harness.HotAbove; in a component, Other is the terminal
+	OpensCold     Kind = "opens-cold"     // open while it is colder than harness.ColdBelow; in a component, Other is the terminal
+	HighShaken    Kind = "high-shaken"    // extra ohms while it shakes
+	HighHot       Kind = "high-hot"       // extra ohms where OpensHot opens
+	HighCold      Kind = "high-cold"      // extra ohms where OpensCold opens
+	TouchesGround Kind = "touches-ground" // a short to the body while it shakes
+	TouchesWire   Kind = "touches-wire"   // a short to another wire, Other, while either shakes
 )
 
 // Fault is one thing that is wrong. Its text form is that of String.

@@ -12,22 +12,46 @@ import (
 // opens with heat or cold and closes again. It is common practice, no source.
 func jointed() []string { return []string{"relay", "flasher", "module", "motor", "solenoid"} }
 
-// comesAndGoes returns what a fault of such a kind does. The harness has the place.
-func (b *Book) comesAndGoes(f Fault) harness.SeriesOhms {
-	a := harness.SeriesOhms{Where: f.limb(), Ohms: harness.Broken}
-	switch f.Kind {
-	case Shaky:
-		a.When = harness.Shaken
-	case OpensHot:
-		a.When = harness.Hot
-	case OpensCold:
-		a.When = harness.Cold
+// fickle reports whether the kind comes and goes.
+func (k Kind) fickle() bool { return k.when() != harness.Always }
+
+// when says when a kind is there.
+func (k Kind) when() harness.Condition {
+	switch k {
+	case Shaky, HighShaken, TouchesGround, TouchesWire:
+		return harness.Shaken
+	case OpensHot, HighHot:
+		return harness.Hot
+	case OpensCold, HighCold:
+		return harness.Cold
+	}
+	return harness.Always
+}
+
+// opens reports whether the kind is one of those that come and go and open fully.
+func (k Kind) opens() bool { return k == Shaky || k == OpensHot || k == OpensCold }
+
+// joint returns what a fault of a joint does that comes and goes. The harness has the place.
+func (b *Book) joint(f Fault) harness.SeriesOhms {
+	a := harness.SeriesOhms{Where: f.limb(), Ohms: f.Severity, When: f.Kind.when()}
+	if f.Kind.opens() {
+		a.Ohms = harness.Broken
 	}
 	if firstWord(f.Place) == placeComponent {
 		// The joint lies behind the contact of its terminal, with nothing between them that a lead could touch.
 		id := placeName(f.Place)
 		connector, cavity, _ := b.pin(id, f.Other)
 		a.Where, a.Inside = harness.Limb(CavityPlace(connector, cavity, "a")), id
+	}
+	return a
+}
+
+// touch returns what a chafed wire does that touches metal, or the wire beside it, while it shakes. The harness has the place.
+func (b *Book) touch(f Fault) harness.Bridge {
+	wire := placeName(f.Place)
+	a := harness.Bridge{A: b.from(wire), B: harness.Body, Ohms: f.Severity, When: f.Kind.when(), Where: f.limb()}
+	if f.Kind == TouchesWire {
+		a.B, a.Beside = b.from(f.Other), harness.Limb(placeWire+" "+f.Other)
 	}
 	return a
 }
@@ -47,8 +71,8 @@ func (b *Book) pin(component, terminal string) (connector, cavity string, ok boo
 // checkJoint checks a fault in a component's joint.
 func (b *Book) checkJoint(component string, f Fault) error {
 	kind := b.h.Components[b.components[component]].Spec.Kind
-	if f.Kind == Shaky || !slices.Contains(jointed(), kind) {
-		return fmt.Errorf("%s has no such defect; %s and %s are for the joints inside a %s", component, OpensHot, OpensCold,
+	if f.Kind.when() == harness.Shaken || !slices.Contains(jointed(), kind) {
+		return fmt.Errorf("%s has no such defect; %s, %s, %s and %s are for the joints inside a %s", component, OpensHot, OpensCold, HighHot, HighCold,
 			strings.Join(jointed(), ", "))
 	}
 	if _, _, ok := b.pin(component, f.Other); !ok {
@@ -71,6 +95,8 @@ func (b *Book) listJointsOf(c harness.Component, add adder) {
 			place := placeComponent + " " + c.ID
 			add(Fault{Place: place, Kind: OpensHot, Other: cav.Terminal}, likelyJointHot, false)
 			add(Fault{Place: place, Kind: OpensCold, Other: cav.Terminal}, likelyJointCold, false)
+			add(Fault{Place: place, Kind: HighHot, Other: cav.Terminal}, likelyJointHighHot, false)
+			add(Fault{Place: place, Kind: HighCold, Other: cav.Terminal}, likelyJointHighCold, false)
 		}
 	}
 }
@@ -78,25 +104,29 @@ func (b *Book) listJointsOf(c harness.Component, add adder) {
 // fickleTitle is the title of a fault that comes and goes.
 func (b *Book) fickleTitle(f Fault) string {
 	name := placeName(f.Place)
-	when := "when hot"
-	if f.Kind == OpensCold {
-		when = "when cold"
-	}
+	does := map[bool]string{true: "opens", false: "has high resistance"}[f.Kind.opens()]
+	does += map[harness.Condition]string{harness.Shaken: " when it is shaken", harness.Hot: " when hot", harness.Cold: " when cold"}[f.Kind.when()]
 	switch firstWord(f.Place) {
 	case placeWire:
+		switch f.Kind {
+		case TouchesGround:
+			return fmt.Sprintf("wire %s chafed: it touches the body when it moves", name)
+		case TouchesWire:
+			return fmt.Sprintf("wires %s and %s chafed: they touch each other when they move", name, f.Other)
+		}
 		return fmt.Sprintf("wire %s broken inside its insulation: it opens when it moves", name)
 	case placeCavity:
 		info := b.infos[harness.Point(f.cavity()+".a")]
-		return fmt.Sprintf("terminal %s of %s loose: it opens when it is shaken", info.Cavity, info.Connector)
+		return fmt.Sprintf("terminal %s of %s loose: it %s", info.Cavity, info.Connector, does)
 	case placeCrimp:
-		return fmt.Sprintf("wire %s loose in its crimp at %s: it opens when it is shaken", b.wireAt(harness.Point(name)), name)
+		return fmt.Sprintf("wire %s loose in its crimp at %s: it %s", b.wireAt(harness.Point(name)), name, does)
 	case placeRing:
-		return fmt.Sprintf("ring terminal of wire %s loose on %s: it opens when it is shaken", b.infos[harness.Point(name)].Wires[0], b.studWords(harness.Point(name)))
+		return fmt.Sprintf("ring terminal of wire %s loose on %s: it %s", b.infos[harness.Point(name)].Wires[0], b.studWords(harness.Point(name)), does)
 	case placeSplice:
 		splice, wire := splitLeg(name)
-		return fmt.Sprintf("joint of wire %s in splice %s opens %s", wire, splice, when)
+		return fmt.Sprintf("joint of wire %s in splice %s %s", wire, splice, does)
 	}
-	return fmt.Sprintf("%s: its joint at terminal %s opens %s", b.named(name), f.Other, when)
+	return fmt.Sprintf("%s: its joint at terminal %s %s", b.named(name), f.Other, does)
 }
 
 // studWords names what a ring sits on.

@@ -155,7 +155,7 @@ func (b *Book) mending(f Fault) []Repair {
 	switch firstWord(f.Place) {
 	case placeWire:
 		all := []Repair{{verbReplace, placeWire + " " + name}}
-		if f.Kind == ShortToWire {
+		if f.Kind.BetweenWires() {
 			all = append(all, Repair{verbReplace, placeWire + " " + f.Other})
 		}
 		return all
@@ -225,6 +225,6 @@ func (b *Book) SameCause(found, truth Fault) bool {
 		return true
 	}
 	// A short between two wires is the same, whichever is named first.
-	mirrored := found.Kind == truth.Kind && (found.Kind == ShortToWire || found.Kind == Leakage || found.Kind == Crossed)
+	mirrored := found.Kind == truth.Kind && (found.Kind.BetweenWires() || found.Kind == Leakage || found.Kind == Crossed)
 	return mirrored && b.Mends(r, found) && found.Other == placeName(truth.Place)
 }

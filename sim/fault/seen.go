@@ -35,7 +35,7 @@ func (b *Book) at(f Fault, word, name string) bool {
 	own := placeName(f.Place)
 	what := firstWord(f.Place)
 	if what == placeWire {
-		return word == placeWire && (own == name || f.Kind == ShortToWire && f.Other == name)
+		return word == placeWire && (own == name || f.Kind.BetweenWires() && f.Other == name)
 	}
 	if word == placeWire {
 		return false
@@ -65,9 +65,11 @@ func (b *Book) within(cavity, name string) bool {
 
 // visible reports whether the fault is of a sort that can be seen at all.
 func (b *Book) visible(f Fault) bool {
-	if f.Kind.fickle() {
+	switch word := firstWord(f.Place); {
+	case !f.Kind.fickle(), f.Kind == TouchesGround, f.Kind == TouchesWire: // chafed insulation is seen like that of a short
+	default:
 		// A loose terminal or nut is seen; a joint or a wire that breaks inside is not.
-		return f.Kind == Shaky && (firstWord(f.Place) == placeCavity || firstWord(f.Place) == placeRing)
+		return word == placeCavity || word == placeRing
 	}
 	name := placeName(f.Place)
 	switch firstWord(f.Place) {

@@ -26,6 +26,8 @@ const maxText = 300
 //	component K1 coil-open
 //	cavity X1.3 shaky
 //	component K1 opens-hot 86
+//	component K1 high-hot 86 5 ohm
+//	wire 12 touches-wire 14 0.05 ohm
 func (f Fault) String() string {
 	var b strings.Builder
 	b.WriteString(f.Place + " " + string(f.Kind))
@@ -51,7 +53,7 @@ func (f Fault) unit() string {
 	switch {
 	case f.Kind == WrongRating:
 		return string(device.Ampere)
-	case strings.HasPrefix(f.Place, placeComponent+" "):
+	case strings.HasPrefix(f.Place, placeComponent+" ") && !f.Kind.fickle():
 		return string(f.defectDim())
 	}
 	return string(device.Ohm)
@@ -72,7 +74,7 @@ func (f Fault) defectDim() device.Dim {
 // measures reports whether some kind of component has a defect of this name whose severity is in a unit: a thermistor may be too high by percent, a
 // resistor in ohms. The component tells which; Parse does not know it.
 func (f Fault) measures(unit string) bool {
-	if firstWord(f.Place) != placeComponent {
+	if firstWord(f.Place) != placeComponent || f.Kind.fickle() {
 		return false
 	}
 	for _, k := range device.Kinds() {
@@ -173,13 +175,15 @@ func placeWords() []string {
 func kindsOf(word string) []Kind {
 	switch word {
 	case placeWire:
-		return []Kind{Open, HighResistance, ShortToGround, ShortToSupply, ShortToWire, Shaky, AddedLoad}
+		return []Kind{Open, HighResistance, ShortToGround, ShortToSupply, ShortToWire, Shaky, TouchesGround, TouchesWire, AddedLoad}
 	case placeCavity:
-		return []Kind{BackedOut, Corroded, Spread, Leakage, Shaky, Crossed}
-	case placeCrimp, placeRing:
+		return []Kind{BackedOut, Corroded, Spread, Leakage, Shaky, HighShaken, Crossed}
+	case placeCrimp:
 		return []Kind{Open, HighResistance, Shaky}
+	case placeRing:
+		return []Kind{Open, HighResistance, Shaky, HighShaken}
 	case placeSplice:
-		return []Kind{Open, HighResistance, OpensHot, OpensCold}
+		return []Kind{Open, HighResistance, OpensHot, OpensCold, HighHot, HighCold}
 	case placeGround:
 		return []Kind{Open, HighResistance}
 	case placeFuse:
@@ -226,24 +230,24 @@ func (f Fault) checkKind() error {
 }
 
 func (f Fault) hasOther() bool {
-	return f.Kind == ShortToWire || f.Kind == Leakage || f.Kind == Crossed || firstWord(f.Place) == placeComponent && f.Kind.fickle()
+	return f.Kind.BetweenWires() || f.Kind == Leakage || f.Kind == Crossed || firstWord(f.Place) == placeComponent && f.Kind.fickle()
 }
 
-// fickle reports whether the kind comes and goes.
-func (k Kind) fickle() bool { return k == Shaky || k == OpensHot || k == OpensCold }
+// BetweenWires reports whether the kind joins a wire to another, Other.
+func (k Kind) BetweenWires() bool { return k == ShortToWire || k == TouchesWire }
 
 func (k Kind) example() string {
 	switch {
 	case k == Leakage, k == Crossed:
 		return "cavity X1.3 " + string(k) + " X1.4"
-	case k.fickle():
-		return "component K1 " + string(k) + " 86"
+	case k.BetweenWires():
+		return "wire 12 " + string(k) + " 14"
 	}
-	return "wire 12 short-to-wire 14"
+	return "component K1 " + string(k) + " 86"
 }
 
 // hasSeverity reports whether the kind, which is no component's own defect, comes in degrees.
-func (k Kind) hasSeverity() bool { return k != Open && k != BackedOut && k != Crossed && !k.fickle() }
+func (k Kind) hasSeverity() bool { return k != Open && k != BackedOut && k != Crossed && !k.opens() }
 
 func (f Fault) checkOther() error {
 	parts := strings.Split(f.Other, ".")

@@ -23,10 +23,9 @@ func (m *Machine) Alter(list []Alteration) error {
 		return err
 	}
 	m.altered = slices.Clone(list)
-	copy(m.steady, plan.extra)
-	copy(m.extra, plan.extra)
+	copy(m.steady, plan.steady)
 	m.fickle = plan.fickle
-	m.provoke()
+	m.putFickle(plan.bridges)
 	m.refit()
 	return m.rebridge(plan.bridges)
 }
@@ -36,14 +35,14 @@ func (m *Machine) Alter(list []Alteration) error {
 func (m *Machine) Alterations() []Alteration { return slices.Clone(m.altered) }
 
 type plan struct {
-	extra   []float64
+	steady  []float64
 	fickle  []fickle
 	bridges []bridge
 }
 
 // plan checks a list of alterations and works out what it does to limbs and bridges.
 func (m *Machine) plan(list []Alteration) (plan, error) {
-	p := plan{extra: make([]float64, len(m.limbs))}
+	p := plan{steady: make([]float64, len(m.limbs))}
 	spoiled := map[string]bool{}
 	for _, a := range list {
 		switch a := a.(type) {
@@ -56,7 +55,7 @@ func (m *Machine) plan(list []Alteration) (plan, error) {
 				return p, fmt.Errorf("%s: added resistance must be above 0 ohm (got %g)", a.Where, a.Ohms)
 			}
 			if a.When == Always {
-				p.extra[i] += a.Ohms
+				p.steady[i] += a.Ohms
 				continue
 			}
 			f, err := m.planFickle(i, a)
@@ -70,6 +69,15 @@ func (m *Machine) plan(list []Alteration) (plan, error) {
 				return p, err
 			}
 			p.bridges = append(p.bridges, b)
+			if a.When == Always {
+				continue
+			}
+			f, err := m.planComing(a)
+			if err != nil {
+				return p, err
+			}
+			f.bridge = len(p.bridges) - 1
+			p.fickle = append(p.fickle, f)
 		case Spoil:
 			if err := m.checkSpoil(a); err != nil {
 				return p, err
@@ -93,7 +101,8 @@ func (m *Machine) plan(list []Alteration) (plan, error) {
 }
 
 func (m *Machine) planFickle(limb int, a SeriesOhms) (fickle, error) {
-	f := fickle{limb: limb, ohms: a.Ohms, when: a.When, at: m.seatOf(a.Where)}
+	f := fickle{limb: limb, bridge: -1, ohms: a.Ohms, when: a.When, at: m.seatOf(a.Where)}
+	f.beside = f.at
 	if a.Inside == "" {
 		return f, nil
 	}
@@ -101,6 +110,22 @@ func (m *Machine) planFickle(limb int, a SeriesOhms) (fickle, error) {
 		return f, fmt.Errorf("there is no component %q in harness %q", a.Inside, m.h.ID)
 	}
 	f.at = seat{site: m.climate.sites[a.Inside], owner: a.Inside}
+	f.beside = f.at
+	return f, nil
+}
+
+// planComing makes a fickle of a bridge that comes and goes.
+func (m *Machine) planComing(a Bridge) (fickle, error) {
+	f := fickle{limb: -1, ohms: a.Ohms, when: a.When}
+	for _, l := range [2]Limb{a.Where, a.Beside} {
+		if _, ok := m.named[l]; !ok && (l == a.Where || l != "") {
+			return f, fmt.Errorf("bridge from %s to %s comes and goes at %q, which harness %q does not have: name one of its limbs", a.A, a.B, l, m.h.ID)
+		}
+	}
+	f.at = m.seatOf(a.Where)
+	if f.beside = f.at; a.Beside != "" {
+		f.beside = m.seatOf(a.Beside)
+	}
 	return f, nil
 }
 
@@ -189,7 +214,7 @@ func (m *Machine) rebridge(next []bridge) error {
 	was := m.roomy() // else the present bridges are branches of their own
 	if was && m.spare.holds(next) {
 		m.bridges = next
-		m.spare.apply(m.sol, next)
+		m.bridge()
 		return nil
 	}
 	same := !was && len(next) == len(m.bridges)
@@ -199,10 +224,21 @@ func (m *Machine) rebridge(next []bridge) error {
 	if same {
 		for i := range next {
 			m.bridges[i].ohms = next[i].ohms
-			m.sol.SetOhms(m.bridges[i].id, next[i].ohms)
 		}
+		m.bridge()
 		return nil
 	}
 	m.bridges = next
 	return m.compile()
+}
+
+// bridge writes the present resistances of the bridges into the circuit, which has a branch for each.
+func (m *Machine) bridge() {
+	if m.roomy() {
+		m.spare.apply(m.sol, m.bridges)
+		return
+	}
+	for _, b := range m.bridges {
+		m.sol.SetOhms(b.id, b.ohms)
+	}
 }

@@ -18,9 +18,14 @@ type SeriesOhms struct {
 }
 
 // Bridge is a path of Ohms between two points that should have none: A or B may be Body. Ohms is above 0 and finite.
+//
+// With a condition it comes and goes: with the shaking or the temperature of the place of the limb Where, or of that of Beside unless it
+// is "": of two wires that rub, either moves the other.
 type Bridge struct {
-	A, B Point
-	Ohms float64
+	A, B          Point
+	Ohms          float64
+	When          Condition
+	Where, Beside Limb
 }
 
 // Spoil gives a component one of its kind's defects. Severity is in the defect's own dimension, 0 where it has none.
@@ -41,6 +46,17 @@ func (SeriesOhms) alteration() {}
 func (Bridge) alteration()     {}
 func (Spoil) alteration()      {}
 func (WrongFuse) alteration()  {}
+
+// When returns the condition with which an alteration comes and goes, Always for one that is always there.
+func When(a Alteration) Condition {
+	switch a := a.(type) {
+	case SeriesOhms:
+		return a.When
+	case Bridge:
+		return a.When
+	}
+	return Always
+}
 
 // Broken is the resistance of a limb that does not conduct at all.
 var Broken = math.Inf(1)

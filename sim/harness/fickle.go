@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// Condition says when a resistance that comes and goes is there.
+// Condition says when a resistance or a bridge that comes and goes is there.
 type Condition int
 
 // The conditions.
@@ -35,13 +35,15 @@ const (
 	pastFlip = 1e-6
 )
 
-// fickle is a resistance that comes and goes.
+// fickle is a resistance or a bridge that comes and goes.
 type fickle struct {
-	limb int
-	ohms float64
-	when Condition
-	at   seat
-	on   bool
+	limb   int // to which it adds ohms while it is there, -1 for a bridge
+	bridge int // which has its ohms while it is there, -1 for a limb
+	ohms   float64
+	when   Condition
+	at     seat
+	beside seat // another place with which it comes and goes, the same where there is none
+	on     bool
 }
 
 // seat is where something is fixed: the site, by index, the thing there that carries it, and which cavity or ring of that.
@@ -263,33 +265,47 @@ func (m *Machine) Age(seconds float64) {
 	}
 }
 
-// provoke puts the resistances in that come and go, as far as they are there now. It reports whether any has changed.
+// provoke puts in what comes and goes, as far as it is there now. It reports whether any has changed.
 func (m *Machine) provoke() bool {
 	changed := false
 	for i := range m.fickle {
-		f := &m.fickle[i]
-		if on := m.there(f); on != f.on {
-			f.on, changed = on, true
-		}
+		changed = changed || m.there(&m.fickle[i]) != m.fickle[i].on
 	}
 	if !changed {
 		return false
 	}
+	m.putFickle(m.bridges)
+	bridged := false
 	for _, f := range m.fickle {
-		m.extra[f.limb] = m.steady[f.limb]
-	}
-	for _, f := range m.fickle {
-		if f.on {
-			m.extra[f.limb] += f.ohms
+		if f.limb >= 0 {
+			m.sol.SetOhms(m.branch[f.limb], m.ohms(f.limb))
 		}
+		bridged = bridged || f.limb < 0
 	}
-	for _, f := range m.fickle {
-		m.sol.SetOhms(m.branch[f.limb], m.ohms(f.limb))
+	if bridged {
+		m.bridge()
 	}
 	return true
 }
 
-// Present counts the resistances that come and go and are there now.
+// putFickle works out what the limbs and these bridges have now, with what comes and goes as far as it is there.
+func (m *Machine) putFickle(bridges []bridge) {
+	copy(m.extra, m.steady)
+	for i := range m.fickle {
+		f := &m.fickle[i]
+		f.on = m.there(f)
+		switch {
+		case f.limb < 0 && f.on:
+			bridges[f.bridge].ohms = f.ohms
+		case f.limb < 0:
+			bridges[f.bridge].ohms = Broken
+		case f.on:
+			m.extra[f.limb] += f.ohms
+		}
+	}
+}
+
+// Present counts what comes and goes and is there now.
 func (m *Machine) Present() (n int) {
 	for i := range m.fickle {
 		if m.fickle[i].on {
@@ -299,20 +315,23 @@ func (m *Machine) Present() (n int) {
 	return n
 }
 
-// there reports whether a resistance that comes and goes is there now.
+// there reports whether what comes and goes is there now.
 func (m *Machine) there(f *fickle) bool {
-	switch f.when {
-	case Shaken:
-		return m.climate.shaking != "" && m.shakes(m.climate.wiggled, f.at) || m.standsIn(func(c Control) []string { return c.Shakes })
-	case Hot:
-		return f.at.site >= 0 && m.celsius(f.at.site) > HotAbove
-	case Cold:
-		return f.at.site >= 0 && m.celsius(f.at.site) < ColdBelow
+	if f.when == Shaken && m.standsIn(func(c Control) []string { return c.Shakes }) {
+		return true
 	}
-	return true
+	for _, at := range [2]seat{f.at, f.beside} {
+		switch {
+		case f.when == Shaken && m.climate.shaking != "" && m.shakes(m.climate.wiggled, at),
+			f.when == Hot && at.site >= 0 && m.celsius(at.site) > HotAbove,
+			f.when == Cold && at.site >= 0 && m.celsius(at.site) < ColdBelow:
+			return true
+		}
+	}
+	return false
 }
 
-// flip returns how long, in seconds, until the first resistance comes or goes with heat, +Inf when none will.
+// flip returns how long, in seconds, until the first of what comes and goes does so with heat, +Inf when none will.
 func (m *Machine) flip() float64 {
 	first := math.Inf(1)
 	if len(m.fickle) == 0 {
@@ -321,14 +340,20 @@ func (m *Machine) flip() float64 {
 	base := m.surroundings()
 	for _, f := range m.fickle {
 		limit := HotAbove
-		switch {
-		case f.at.site < 0 || f.when != Hot && f.when != Cold:
-			continue
-		case f.when == Cold:
+		switch f.when {
+		case Hot:
+		case Cold:
 			limit = ColdBelow
+		default:
+			continue
 		}
-		if now := m.celsius(f.at.site); (now-limit)*(base-limit) < 0 {
-			first = min(first, thermalSeconds*math.Log((now-base)/(limit-base))+pastFlip)
+		for _, at := range [2]seat{f.at, f.beside} {
+			if at.site < 0 {
+				continue
+			}
+			if now := m.celsius(at.site); (now-limit)*(base-limit) < 0 {
+				first = min(first, thermalSeconds*math.Log((now-base)/(limit-base))+pastFlip)
+			}
 		}
 	}
 	return first

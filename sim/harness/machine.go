@@ -32,7 +32,7 @@ type Machine struct {
 	altered []Alteration
 	extra   []float64 // by limb: resistance that alterations add now
 	steady  []float64 // by limb: the part of it that is always there
-	fickle  []fickle  // the parts that come and go
+	fickle  []fickle  // what comes and goes of it, and of the bridges
 	climate climate
 	bridges []bridge
 
@@ -57,7 +57,7 @@ type Machine struct {
 // bridge is a Bridge with its branch.
 type bridge struct {
 	a, b circuit.Node
-	ohms float64
+	ohms float64 // now: Broken while one that comes and goes is not there
 	id   circuit.ID
 }
 
@@ -238,7 +238,7 @@ func (m *Machine) compile() error {
 	}
 	m.net, m.sol = n, sol
 	if m.roomy() {
-		m.spare.apply(m.sol, m.bridges)
+		m.bridge()
 	}
 	if m.spare != nil {
 		for i, s := range m.slots {

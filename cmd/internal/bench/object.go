@@ -187,7 +187,7 @@ func (m *Model) faultsOf(objects ...object) []fault.Entry {
 		for _, e := range m.faults {
 			if m.owner(e.Fault.Place) == o {
 				out = append(out, e)
-			} else if f := e.Fault; f.Kind == fault.ShortToWire && o == (object{"wire", f.Other}) {
+			} else if f := e.Fault; f.Kind.BetweenWires() && o == (object{"wire", f.Other}) {
 				e.Fault.Place, e.Fault.Other = o.place(), strings.TrimPrefix(f.Place, "wire ")
 				e.Repair, e.Title = m.book.RepairFor(e.Fault), m.book.Title(e.Fault)
 				out = append(out, e)

@@ -76,7 +76,7 @@ func seenAs(f fault.Fault) (at []harness.Point, word string) {
 			return []harness.Point{own}, "backed out"
 		case fault.Spread:
 			return []harness.Point{own}, "spread"
-		case fault.Shaky:
+		case fault.Shaky, fault.HighShaken:
 			return []harness.Point{own}, "loose"
 		case fault.Crossed:
 			return []harness.Point{own, half(f.Other, "a")}, "crossed"
@@ -92,7 +92,7 @@ func seenAs(f fault.Fault) (at []harness.Point, word string) {
 		switch f.Kind {
 		case fault.Open:
 			word = "off its stud"
-		case fault.Shaky:
+		case fault.Shaky, fault.HighShaken:
 			word = "loose"
 		}
 		return []harness.Point{harness.Point(name)}, word
