@@ -106,6 +106,89 @@ func TestTruthIsNeverShakenOff(t *testing.T) {
 	}
 }
 
+// The same of every chafed wire of the vehicles that have some, and of joints that go bad by ohms, some of them: what touches when it is shaken opens
+// fuses and moves relays, at the hand that wiggles either wire or when the whole vehicle shakes.
+func TestTruthOfWhatGoesBadWhenShaken(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	tried := map[fault.Kind]int{}
+	for _, hf := range lib.Harnesses {
+		h, every := hf.Harness, share(20)
+		var shaken []attempt.Action
+		for _, c := range h.Controls {
+			for _, p := range c.Shakes {
+				shaken = append(shaken, attempt.Operate{Control: c.ID, Position: p})
+			}
+		}
+		for i, entry := range fault.Catalogue(h) {
+			random := rand.New(rand.NewPCG(seed(), uint64(i)))
+			switch entry.Fault.Kind {
+			case fault.TouchesGround, fault.TouchesWire:
+				if random.IntN(max(1, every/5)) != 0 {
+					continue
+				}
+			case fault.HighShaken, fault.HighHot, fault.HighCold:
+				if random.IntN(every) != 0 {
+					continue
+				}
+			default:
+				continue
+			}
+			f := somewhere(entry, random)
+			ex, records := probingWith(t, h, []fault.Fault{f}, random, 25, func(_ int, act attempt.Action) attempt.Action {
+				switch random.IntN(6) {
+				case 0:
+					return at(f, h, random)
+				case 1:
+					if f.Kind == fault.TouchesWire {
+						return attempt.Wiggle{Place: "wire " + f.Other}
+					}
+				case 2:
+					if len(shaken) > 0 {
+						return shaken[random.IntN(len(shaken))]
+					}
+				}
+				return act
+			})
+			keeps(t, ex, records)
+			tried[f.Kind]++
+		}
+	}
+	for _, k := range []fault.Kind{fault.TouchesGround, fault.TouchesWire, fault.HighShaken} {
+		assert.Positive(t, tried[k], k)
+	}
+	t.Log(tried)
+}
+
+// A wire that chafes is told from all else in its circuit by the fuse that opens in the hand: what was moved and opened none is ruled out.
+func TestShakenShortTells(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	ex := *lib.Exercise("ft5-08-eats-fuses")
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	suspects := func(acts ...attempt.Action) map[string]bool {
+		for _, act := range acts {
+			obs, err := a.Do(act)
+			require.NoError(t, err)
+			require.Empty(t, obs.Refused, "%#v", act)
+		}
+		e, err := grading.Weigh(ex, a.Records(), 0)
+		require.NoError(t, err)
+		out := map[string]bool{}
+		for _, s := range e.Suspects(len(a.Records())) {
+			out[s.Place] = true
+		}
+		return out
+	}
+	lit := []attempt.Action{attempt.Operate{Control: "KEY", Position: "on"}, attempt.Operate{Control: "MLS", Position: "on"}}
+	before := suspects(append(lit, attempt.Operate{Control: "RIDE", Position: "shaking"}, attempt.Operate{Control: "RIDE", Position: "still"})...)
+	assert.True(t, before["wire 56c"])
+	assert.False(t, before["cavity X1.1"], "a loose terminal would have come back")
+	after := suspects(attempt.Unplug{Connector: "F2"}, attempt.FitFuse{Connector: "F2", Amps: 15}, attempt.Wiggle{Place: "X1"}, attempt.Wiggle{Place: "wire 56c"})
+	assert.Equal(t, map[string]bool{"wire 56c": true}, after)
+}
+
 // Wiggling tells one loose terminal from another in the same circuit where nothing else is shaken: what does not move the lamp is
 // ruled out, what does stands.
 func TestWigglingTells(t *testing.T) {

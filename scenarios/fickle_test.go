@@ -14,9 +14,9 @@ import (
 )
 
 // TestGuideNamesWhatComesAndGoes holds the guide's table of what comes and goes against the catalogues of all shipped vehicles: each sort of place
-// it names has such a fault somewhere and no other has, and they open fully.
+// it names has such a fault somewhere and no other has, and they do what it says.
 func TestGuideNamesWhatComesAndGoes(t *testing.T) {
-	shaken, warmed := map[string]bool{}, map[string]bool{}
+	found := map[fault.Kind]map[string]bool{}
 	all := []*harness.Harness{sample.Flashing()} // no shipped vehicle has a flasher
 	for _, file := range builtin(t).Harnesses {
 		all = append(all, file.Harness)
@@ -37,25 +37,43 @@ func TestGuideNamesWhatComesAndGoes(t *testing.T) {
 			case flexing[e.Fault.Place]:
 				sort = "flexing wire"
 			}
-			switch e.Fault.Kind {
-			case fault.Shaky:
-				shaken[sort] = true
-			case fault.OpensHot, fault.OpensCold:
-				warmed[sort] = true
-			default:
-				continue
-			}
 			list, err := e.Fault.Alterations(h)
 			require.NoError(t, err)
+			if harness.When(list[0]) == harness.Always {
+				continue
+			}
 			require.Len(t, list, 1)
-			series, ok := list[0].(harness.SeriesOhms)
-			require.True(t, ok, "%s", e.Fault)
-			assert.Equal(t, harness.Broken, series.Ohms, "%s opens fully", e.Fault)
+			if found[e.Fault.Kind] == nil {
+				found[e.Fault.Kind] = map[string]bool{}
+			}
+			found[e.Fault.Kind][sort] = true
+			switch a := list[0].(type) {
+			case harness.SeriesOhms:
+				assert.Equal(t, e.Low == 0, a.Ohms == harness.Broken, "%s opens fully", e.Fault)
+			case harness.Bridge:
+				assert.Equal(t, e.Fault.Kind == fault.TouchesGround, a.B == harness.Body, "%s", e.Fault)
+			}
+			if e.Low > 0 && sort != "flexing wire" {
+				assert.Equal(t, [2]float64{1, 30}, [2]float64{e.Low, e.High}, "%s", e.Fault)
+			}
 		}
 	}
-	assert.Equal(t, map[string]bool{"cavity": true, "crimp": true, "ring": true, "flexing wire": true}, shaken)
-	assert.Equal(t, map[string]bool{"splice": true, "relay": true, "flasher": true, "module": true, "motor": true, "solenoid": true}, warmed)
+	joints := map[string]bool{"splice": true, "relay": true, "flasher": true, "module": true, "motor": true, "solenoid": true}
+	flexing := map[string]bool{"flexing wire": true}
+	assert.Equal(t, map[fault.Kind]map[string]bool{
+		fault.Shaky:      {"cavity": true, "crimp": true, "ring": true, "flexing wire": true},
+		fault.HighShaken: {"cavity": true, "ring": true}, fault.TouchesGround: flexing, fault.TouchesWire: flexing,
+		fault.OpensHot: joints, fault.OpensCold: joints, fault.HighHot: joints, fault.HighCold: joints,
+	}, found)
 	guide := scenarios.Guide()
-	assert.Contains(t, guide, "| shaking | a terminal in its cavity, a crimp, a ring on its stud, and a wire that flexes |")
-	assert.Contains(t, guide, "| heat or cold | the leg of a wire in a splice, and the joint behind a terminal of a relay, flasher, module, motor or solenoid |")
+	for _, row := range []string{
+		"| shaking | a terminal in its cavity, a crimp, a ring on its stud, and a wire that flexes | opens: `shaky` |",
+		"| | a terminal in its cavity, a ring on its stud | has some ohms: `high-shaken` |",
+		"| | a wire that flexes | touches the body, or another wire of its bundle or in the cavity beside it: `touches-ground`, `touches-wire` |",
+		"| heat or cold | the leg of a wire in a splice, and the joint behind a terminal of a relay, flasher, module, motor or solenoid | opens: " +
+			"`opens-hot`, `opens-cold`; has some ohms: `high-hot`, `high-cold` |",
+		"1 to 30 ohm for joints that go bad while they are shaken, hot or cold",
+	} {
+		assert.Contains(t, guide, row)
+	}
 }

@@ -70,6 +70,29 @@ func TestWarmedInSight(t *testing.T) {
 	assert.InDelta(t, -30, a.State().Celsius["K1"], 1)
 }
 
+// TestFuseShakenOpen wiggles a chafed wire: the fuse opens in the hand, and stays open when it is let go; a new one holds until the wire is
+// moved again.
+func TestFuseShakenOpen(t *testing.T) {
+	a, _ := start(t, shipped(t, "ft5-08-eats-fuses"))
+	all(t, a, operate("KEY", "on"), operate("MLS", "on"), attempt.Wait{Seconds: 60})
+	assert.Equal(t, "lit", a.State().Effects["ML"].Word, "nothing wrong at rest")
+	obs := do(t, a, attempt.Wiggle{Place: "wire 56c"})
+	assert.Equal(t, "off", obs.Effects["ML"])
+	obs = do(t, a, attempt.Wait{Seconds: 2})
+	assert.Equal(t, "off", obs.Effects["ML"], "the fuse is open")
+	all(t, a, attempt.Unplug{Connector: "F2"}, attempt.FitFuse{Connector: "F2", Amps: 15})
+	obs = do(t, a, attempt.Wait{Seconds: 60})
+	assert.Equal(t, "lit", obs.Effects["ML"])
+	obs = do(t, a, operate("RIDE", "shaking"))
+	assert.Equal(t, "off", obs.Effects["ML"])
+	obs = do(t, a, attempt.Inspect{Place: "wire 56c"})
+	assert.Equal(t, []string{"wire 56c touches-ground"}, obs.Seen, "it is seen where it has chafed")
+	all(t, a, operate("RIDE", "still"), operate("KEY", "off"), operate("MLS", "off"), attempt.Find{Fault: "wire 56c touches-ground"},
+		attempt.Repair{Repair: "replace wire 56c"}, attempt.Unplug{Connector: "F2"}, attempt.FitFuse{Connector: "F2", Amps: 15}, operate("KEY", "on"), operate("MLS", "on"))
+	obs = do(t, a, operate("RIDE", "shaking"))
+	assert.Equal(t, "lit", obs.Effects["ML"], "mended")
+}
+
 // TestRefusedToProvoke tells what cannot be wiggled, warmed or cooled, and why.
 func TestRefusedToProvoke(t *testing.T) {
 	a, _ := start(t, shipped(t, "ft5-05-quiet-when-hot"))
@@ -108,6 +131,21 @@ func TestModelKnowsHeatAndShaking(t *testing.T) {
 		"ft5-04-up-and-down": {
 			operate("KEY", "on"), operate("MLS", "on"), attempt.Wiggle{Place: "wire 56c"}, attempt.Wiggle{Place: "X1"}, attempt.Mark{Line: 2, Good: true},
 			attempt.Wiggle{Place: "wire 56c"}, attempt.Wait{Seconds: 1}, operate("RIDE", "shaking"), operate("RIDE", "still"),
+		},
+		"ft5-08-eats-fuses": {
+			operate("KEY", "on"), attempt.Wiggle{Place: "wire 56c"}, operate("MLS", "on"), attempt.Wiggle{Place: "X1"}, attempt.Wiggle{Place: "wire 56c"},
+			attempt.Wait{Seconds: 1}, attempt.Unplug{Connector: "F2"}, attempt.FitFuse{Connector: "F2", Amps: 15}, attempt.Wait{Seconds: 5}, operate("RIDE", "shaking"), attempt.Unplug{Connector: "F2"}, attempt.FitFuse{Connector: "F2", Amps: 15}, operate("RIDE", "still"), attempt.Unplug{Connector: "F2"}, attempt.FitFuse{Connector: "F2", Amps: 15},
+		},
+		"ft5-09-candle-on-the-mast": {
+			operate("KEY", "on"), operate("MLS", "on"), attempt.Wiggle{Place: "G2.31d"}, attempt.Wiggle{Place: "G2"}, operate("RIDE", "shaking"), operate("RIDE", "still"),
+		},
+		"ft5-10-pale-by-evening": {
+			operate("KEY", "on"), operate("MLS", "on"), attempt.Warm{Place: "K1"}, attempt.Wait{Seconds: 50}, attempt.Wait{Seconds: 300}, operate("WORK", "a shift"),
+			attempt.Cool{Place: "K1"},
+		},
+		"mb11-08-quiet-while-it-turns": {
+			operate("KEY", "on"), attempt.Wiggle{Place: "X1"}, attempt.Wiggle{Place: "wire L2"}, attempt.Wiggle{Place: "wire H2"}, attempt.Wiggle{Place: "wire H4"},
+			operate("ENG", "running"), operate("OIL", "normal"), operate("ENG", "stopped"),
 		},
 	} {
 		ex := shipped(t, id)

@@ -19,7 +19,7 @@ func TestWhatComesAndGoes(t *testing.T) {
 	none := func(string) bool { return false }
 	for _, c := range []struct {
 		text, repair, title string
-		does                harness.SeriesOhms
+		does                harness.Alteration
 		place               string // at which it is looked for, with all apart and open
 		seen, seenMated     bool
 	}{
@@ -41,6 +41,18 @@ func TestWhatComesAndGoes(t *testing.T) {
 			harness.SeriesOhms{Where: "cavity XK1.86", When: harness.Hot, Inside: "K1"}, "K1", false, false},
 		{"component K1 opens-cold 30", "replace component K1", "K1: its joint at terminal 30 opens when cold",
 			harness.SeriesOhms{Where: "cavity XK1.30", When: harness.Cold, Inside: "K1"}, "K1", false, false},
+		{"cavity X2.1 high-shaken 4 ohm", "remake cavity X2.1", "terminal 1 of X2 loose: it has high resistance when it is shaken",
+			harness.SeriesOhms{Where: "cavity X2.1", Ohms: 4, When: harness.Shaken}, "X2", true, false},
+		{"ring G1.29 high-shaken 4 ohm", "clean ground G1", "ring terminal of wire 29 loose on ground point G1: it has high resistance when it is shaken",
+			harness.SeriesOhms{Where: "ring G1.29", Ohms: 4, When: harness.Shaken}, "G1", true, true},
+		{"splice S3 24 high-cold 4 ohm", "remake splice S3", "joint of wire 24 in splice S3 has high resistance when cold",
+			harness.SeriesOhms{Where: "splice S3 24", Ohms: 4, When: harness.Cold}, "S3", false, false},
+		{"component K1 high-hot 86 4 ohm", "replace component K1", "K1: its joint at terminal 86 has high resistance when hot",
+			harness.SeriesOhms{Where: "cavity XK1.86", Ohms: 4, When: harness.Hot, Inside: "K1"}, "K1", false, false},
+		{"wire 23 touches-ground 0.05 ohm", "replace wire 23", "wire 23 chafed: it touches the body when it moves",
+			harness.Bridge{A: "X2.1.b", B: harness.Body, Ohms: 0.05, When: harness.Shaken, Where: "wire 23"}, "wire 23", true, true},
+		{"wire 23 touches-wire 28 0.05 ohm", "replace wire 23", "wires 23 and 28 chafed: they touch each other when they move",
+			harness.Bridge{A: "X2.1.b", B: "S4", Ohms: 0.05, When: harness.Shaken, Where: "wire 23", Beside: "wire 28"}, "wire 28", true, true},
 	} {
 		t.Run(c.text, func(t *testing.T) {
 			f, err := fault.Parse(c.text)
@@ -49,7 +61,10 @@ func TestWhatComesAndGoes(t *testing.T) {
 			require.NoError(t, b.Check(f))
 			list, err := b.Alterations(f)
 			require.NoError(t, err)
-			c.does.Ohms = harness.Broken
+			if series, ok := c.does.(harness.SeriesOhms); ok && series.Ohms == 0 {
+				series.Ohms = harness.Broken
+				c.does = series
+			}
 			assert.Equal(t, []harness.Alteration{c.does}, list)
 			assert.Equal(t, c.repair, b.RepairFor(f).String())
 			assert.Equal(t, c.title, b.Title(f))
@@ -63,11 +78,15 @@ func TestWhatComesAndGoes(t *testing.T) {
 		})
 	}
 	for text, want := range map[string]string{
-		"wire 22 shaky":              "passes no moving part",
-		"component LL opens-hot in":  "has no such defect",
-		"component K1 shaky 86":      "has no such defect",
-		"component K1 opens-hot 99":  "has no terminal 99",
-		"component K1 opens-cold 31": "has no terminal 31",
+		"wire 22 shaky":                     "passes no moving part",
+		"component LL opens-hot in":         "has no such defect",
+		"component K1 shaky 86":             "has no such defect",
+		"component K1 opens-hot 99":         "has no terminal 99",
+		"component K1 opens-cold 31":        "has no terminal 31",
+		"wire 22 touches-ground":            "passes no moving part",
+		"wire 22 touches-wire 21":           "neither wire 22 nor wire 21 passes",
+		"wire 23 touches-wire 99":           "no wire 99",
+		"component K1 high-shaken 86 4 ohm": "has no such defect",
 	} {
 		f, err := fault.Parse(text)
 		require.NoError(t, err, text)
@@ -79,6 +98,9 @@ func TestWhatComesAndGoes(t *testing.T) {
 		"cavity X1.1 opens-hot":           `a cavity has no kind "opens-hot"`,
 		"cavity X1.1 shaky 3 ohm":         "shaky has no severity",
 		"ground G1 shaky":                 `a ground has no kind "shaky"`,
+		"crimp X1.1.a high-shaken":        `a crimp has no kind "high-shaken"`,
+		"component K1 high-hot 86 4 %":    "must be a number and ohm",
+		"wire 23 touches-wire":            `such as "wire 12 touches-wire 14"`,
 	} {
 		_, err := fault.Parse(text)
 		assert.ErrorContains(t, err, want, text)
@@ -88,6 +110,12 @@ func TestWhatComesAndGoes(t *testing.T) {
 	other.Other = "30"
 	assert.True(t, b.SameCause(other, hot), "which of a relay's joints it is changes nothing about the repair")
 	assert.False(t, b.SameCause(cold, hot))
+	rubs, by := fault.Fault{Place: "wire 23", Kind: fault.TouchesWire, Other: "28"}, fault.Fault{Place: "wire 28", Kind: fault.TouchesWire, Other: "23"}
+	assert.True(t, b.SameCause(by, rubs), "whichever of the two wires is named first")
+	new28, err := fault.ParseRepair("replace wire 28")
+	require.NoError(t, err)
+	assert.True(t, b.Mends(new28, rubs))
+	assert.False(t, b.SameCause(fault.Fault{Place: "wire 23", Kind: fault.ShortToGround}, fault.Fault{Place: "wire 23", Kind: fault.TouchesGround}))
 	assert.False(t, b.SameCause(fault.Fault{Place: "cavity X2.1", Kind: fault.Spread}, fault.Fault{Place: "cavity X2.1", Kind: fault.Shaky}))
 }
 

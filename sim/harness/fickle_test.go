@@ -1,7 +1,9 @@
 package harness_test
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -148,6 +150,88 @@ func TestWorkedHot(t *testing.T) {
 	assert.Equal(t, "lit", look(5), "a new relay has a good joint")
 }
 
+// TestTouching wiggles the two wires of the boom of which one is chafed: the metal touches while either moves, and with nothing else. What flows
+// then is by Ohm and Kirchhoff what flows through as many ohms that are always there, in a machine that has room for bridges as in one
+// that has none.
+func TestTouching(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		comes harness.Bridge
+		moves []string
+	}{
+		{"body", harness.Bridge{A: "X2.1.b", B: harness.Body, Ohms: 30, When: harness.Shaken, Where: "wire 23"}, []string{"wire 23"}},
+		{"other wire", harness.Bridge{A: "X2.1.b", B: "S4", Ohms: 30, When: harness.Shaken, Where: "wire 23", Beside: "wire 28"}, []string{"wire 23", "wire 28"}},
+	} {
+		for _, room := range []bool{false, true} {
+			t.Run(fmt.Sprintf("%s, room %t", c.name, room), func(t *testing.T) {
+				always := c.comes
+				always.When = harness.Always
+				amps := func(m *harness.Machine) float64 {
+					t.Helper()
+					require.NoError(t, m.Settle())
+					return m.LimbAmps("wire 22")
+				}
+				m := rough(t)
+				if room {
+					require.NoError(t, m.Prepare())
+				}
+				operate(t, m, "key", "on", "lamps", "on")
+				healthy := amps(m)
+				require.NoError(t, m.Alter([]harness.Alteration{always}))
+				touching := amps(m)
+				across := m.VoltsBetween(c.comes.A, c.comes.B)
+				require.Greater(t, touching, healthy+0.3)
+				require.NoError(t, m.Alter([]harness.Alteration{c.comes}))
+				assert.InDelta(t, healthy, amps(m), 1e-9, "at rest")
+				for _, place := range append([]string{"X2", "X2.1", "wire 22", "S3", "LL"}, c.moves...) {
+					want := healthy
+					if slices.Contains(c.moves, place) {
+						want = touching
+					}
+					require.NoError(t, m.Wiggle(place))
+					assert.InDelta(t, want, amps(m), 1e-9, "while %s is wiggled", place)
+				}
+				assert.InDelta(t, across, m.VoltsBetween(c.comes.A, c.comes.B), 1e-9)
+				assert.Equal(t, 1, m.Present())
+				shaken := m.Snapshot()
+				require.NoError(t, m.Wiggle(""))
+				assert.InDelta(t, healthy, amps(m), 1e-9, "let go")
+				operate(t, m, "ride", "shaking")
+				assert.InDelta(t, touching, amps(m), 1e-9, "the whole vehicle shakes")
+				operate(t, m, "ride", "still")
+				require.NoError(t, m.Restore(shaken))
+				assert.InDelta(t, touching, amps(m), 1e-9, "a snapshot keeps what was wiggled")
+				require.NoError(t, m.Alter(nil))
+				assert.InDelta(t, healthy, amps(m), 1e-9, "mended")
+			})
+		}
+	}
+}
+
+// TestBadByOhms shakes a ring on the lamps' ground that has some ohms then: the lamps get what is left of the voltage, and no more is in the
+// circuit than it was given.
+func TestBadByOhms(t *testing.T) {
+	m := rough(t)
+	ring := harness.SeriesOhms{Where: "ring G1.29", Ohms: 1, When: harness.Shaken}
+	require.NoError(t, m.Alter([]harness.Alteration{ring}))
+	operate(t, m, "key", "on", "lamps", "on")
+	drop := func() (volts, amps float64) {
+		t.Helper()
+		require.NoError(t, m.Settle())
+		return m.VoltsBetween("G1.29", "G1"), m.LimbAmps("ring G1.29")
+	}
+	volts, amps := drop()
+	good := volts / amps
+	require.NoError(t, m.Wiggle("G1"))
+	volts, amps = drop()
+	assert.InEpsilon(t, good+1, volts/amps, 1e-9)
+	assert.Equal(t, "dim", words(m)["LL"])
+	require.NoError(t, m.Wiggle(""))
+	volts, amps = drop()
+	assert.InEpsilon(t, good, volts/amps, 1e-9)
+	assert.Equal(t, "lit", words(m)["LL"])
+}
+
 func TestWhatCannotBeWiggled(t *testing.T) {
 	m := rough(t)
 	for place, want := range map[string]string{"X9": `no "X9"`, "X2.77": `no cavity "77"`, "wire zz": `no wire "zz"`} {
@@ -155,6 +239,8 @@ func TestWhatCannotBeWiggled(t *testing.T) {
 	}
 	assert.ErrorContains(t, m.Warm("wire 23"), "too long")
 	assert.ErrorContains(t, m.Alter([]harness.Alteration{harness.SeriesOhms{Where: "wire 23", Ohms: 1, When: harness.Hot, Inside: "nobody"}}), "nobody")
+	assert.ErrorContains(t, m.Alter([]harness.Alteration{harness.Bridge{A: "S3", B: harness.Body, Ohms: 1, When: harness.Shaken, Where: "wire 99"}}),
+		`comes and goes at "wire 99"`)
 	h := sample.Tractor()
 	h.Controls[0].Shakes = []string{"sideways"}
 	require.Len(t, h.Validate(), 1)

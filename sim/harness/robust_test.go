@@ -459,7 +459,8 @@ func TestRandomHarnessesHold(t *testing.T) {
 	if n >= few { // enough for what is rare
 		// Each kind that wires and joints can have, and of the defects of components a good part: there are some 150.
 		for _, k := range []fault.Kind{fault.Open, fault.HighResistance, fault.ShortToGround, fault.ShortToSupply, fault.ShortToWire, fault.BackedOut,
-			fault.Corroded, fault.Spread, fault.Leakage, fault.WrongRating, fault.Crossed, fault.AddedLoad, fault.Shaky, fault.OpensHot, fault.OpensCold, "stays-awake"} {
+			fault.Corroded, fault.Spread, fault.Leakage, fault.WrongRating, fault.Crossed, fault.AddedLoad, fault.Shaky, fault.OpensHot, fault.OpensCold,
+			fault.HighShaken, fault.HighHot, fault.HighCold, fault.TouchesGround, fault.TouchesWire, "stays-awake"} {
 			assert.Positive(t, all.faults[string(k)], "none: %s", k)
 		}
 		assert.Greater(t, len(all.faults), 60, "kinds of fault and defects")
