@@ -62,6 +62,12 @@ var disturbances = []struct {
 		b.judge(err)
 		return nil
 	}},
+	{"stand", func(b *robot) error { // with whatever is on, wrong and connected
+		c := b.h.Controls[len(b.h.Controls)-1]
+		b.operate(c, c.Positions[0])
+		b.operate(c, c.Stands[b.r.IntN(len(c.Stands))].Position)
+		return nil
+	}},
 	{"capture", func(b *robot) error { b.tools.SetCapture(!b.tools.Capturing()); return nil }},
 	{"relative", func(b *robot) error {
 		if b.tools.Shows() {
@@ -76,6 +82,28 @@ var disturbances = []struct {
 		b.judge(b.tools.Zero(meter.Clamp, b.m))
 		return nil
 	}},
+}
+
+// operate puts a control to a position. When that lets the vehicle stand, it must do so to its end, with all as it is in any solution.
+func (b *robot) operate(c harness.Control, position string) {
+	stood, was := b.m.Stood(), b.m.Position(c.ID)
+	solved := b.judge(b.m.Operate(c.ID, position))
+	s, stands := c.StandFor(position)
+	if !solved || !stands || was == position {
+		return
+	}
+	b.what += fmt.Sprintf(" for %g s", s.Seconds)
+	b.tally.stood++
+	if want := stood + s.Seconds; !s.Charged && b.m.Stood() != want || s.Charged && b.m.Stood() != 0 {
+		b.fail("it has stood for %g s, %g wanted", b.m.Stood(), want)
+	}
+	for _, q := range b.m.Charges() {
+		if !(q >= 0 && q <= 1) || s.Charged && q != 1 {
+			b.fail("the battery's charge is %g", q)
+		}
+	}
+	b.sums()
+	b.looks()
 }
 
 // disturb does one of them, on a circuit at rest as far as it has one.

@@ -57,6 +57,7 @@ type robot struct {
 type tally struct {
 	harnesses, solutions, restless, unsolved int
 	readings                                 int // of the bench's instruments
+	stood                                    int // times that one stood for a time
 	live                                     int // harnesses in which more than half an ampere flowed
 	kinds, faults, happened                  map[string]int
 	worst                                    float64 // largest sum of currents over what is allowed
@@ -70,6 +71,7 @@ func (c *tally) add(o *tally) {
 	c.harnesses += o.harnesses
 	c.live += o.live
 	c.readings += o.readings
+	c.stood += o.stood
 	c.solutions += o.solutions
 	c.restless += o.restless
 	c.unsolved += o.unsolved
@@ -202,7 +204,7 @@ func (b *robot) act() {
 		c := b.h.Controls[r.IntN(len(b.h.Controls))]
 		p := c.Positions[r.IntN(len(c.Positions))]
 		b.what += "; " + c.ID + " " + p
-		must(m.Operate(c.ID, p))
+		b.operate(c, p)
 	case n < 6:
 		b.what += "; unplug " + connector
 		must(m.Unplug(connector))
@@ -399,7 +401,7 @@ func twoDefects(all []harness.Alteration) bool {
 }
 
 // Random harnesses of random components with random faults, driven at random: nothing panics, every number is one, currents add up
-// at every node in every solution that is gone through in time (Run, Average) and in those that Hold, Settle and the instruments leave, time
+// at every node in every solution that is gone through in time (Run, Average) and in those that Hold, Settle, the instruments and standing for days leave, time
 // passes in a bounded number of steps, and what has no solution is an error that names the place, and rare. FAULTLOOM_FULL=1 tries 100,000, any other number that
 // many.
 func TestRandomHarnessesHold(t *testing.T) {
@@ -443,8 +445,9 @@ func TestRandomHarnessesHold(t *testing.T) {
 	assert.Equal(t, n, all.harnesses)
 	assert.LessOrEqual(t, float64(all.unsolved), unsolvedShare*float64(n), "without a solution")
 	assert.Greater(t, all.live, n/2, "harnesses in which a current flows")
-	t.Logf("%d harnesses, %d of them live, %d readings, %d solutions, largest sum of currents %.2g of what is allowed, %d without rest, %d without a solution",
-		all.harnesses, all.live, all.readings, all.solutions, all.worst, all.restless, all.unsolved)
+	assert.Greater(t, all.stood, n/20, "times that one stood for days")
+	t.Logf("%d harnesses, %d of them live, stood %d times, %d readings, %d solutions, largest sum of currents %.2g of what is allowed, %d without rest, %d without a solution",
+		all.harnesses, all.live, all.stood, all.readings, all.solutions, all.worst, all.restless, all.unsolved)
 	t.Logf("slowest %v: %s", all.slowest, all.slow)
 	t.Log("happened:", all.happened, "faults:", all.faults)
 	for i, e := range all.endless {

@@ -13,7 +13,7 @@ import (
 // Random returns a harness that nobody would build, but could: a battery and a number of components of any kind, 1 or more, with
 // random values, each of their terminals wired to somewhere: to the supply, to a ground point, to a cavity of an in-line
 // connector, to a splice that leads anywhere. Two in three have the first terminal on the supply side and the last on the
-// ground side, the others are wired at random. The harness is valid. It is the same for the same state of r.
+// ground side, the others are wired at random. Its last control lets it stand for a time or be charged. The harness is valid. It is the same for the same state of r.
 func Random(r *rand.Rand, components int) *harness.Harness {
 	volts := []float64{12, 24}[r.IntN(2)]
 	g := &gamble{r: r, volts: volts, builder: &builder{h: &harness.Harness{
@@ -44,6 +44,10 @@ func Random(r *rand.Rand, components int) *harness.Harness {
 			g.join(s, g.elsewhere(s))
 		}
 	}
+	// From ten minutes to thirty days, evenly in the logarithm.
+	left := harness.LeastStand * math.Exp(r.Float64()*math.Log(harness.MostStand/harness.LeastStand))
+	g.h.Controls = append(g.h.Controls, harness.Control{ID: "time", Title: "time", Positions: []string{"now", "left", "on the charger"},
+		Stands: []harness.Stand{{Position: "left", Seconds: min(left, harness.MostStand)}, {Position: "on the charger", Seconds: 43200, Charged: true}}})
 	return g.h
 }
 
