@@ -154,10 +154,18 @@ func unrest(rec attempt.Record, lo, hi *attempt.Sight) *Margin {
 	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" && !sameSights(obs.Seen, lo.Seen) && !sameSights(obs.Seen, hi.Seen) {
 		return &Margin{What: "inspection", Predicted: list(lo.Seen), Shown: list(obs.Seen)}
 	}
+	if lo.Swarms && hi.Swarms && !chatters(obs) {
+		return &Margin{What: "the vehicle", Predicted: "something that comes and goes on and on", Shown: "nothing that does"}
+	}
 	if lo.Restless && hi.Restless && len(obs.Events) == 0 && min(lo.Stirs, hi.Stirs) >= attempt.ManyStirs {
 		return &Margin{What: "the vehicle", Predicted: "something that comes and goes without end", Shown: "nothing that changes"}
 	}
 	return nil
+}
+
+// chatters reports whether somebody was told that something goes on and on.
+func chatters(obs attempt.Observation) bool {
+	return slices.ContainsFunc(obs.Events, func(e attempt.Event) bool { return e.What == attempt.EventChatter })
 }
 
 // between reports whether a word can come from an effect between two.

@@ -31,6 +31,7 @@ type mind struct {
 	fails  Margin
 	whole  bool // it fell at rest, and all that lies between its ends with it
 	keen   bool // an end that does not agree by itself is looked at as the attempt went
+	other  bool // it fell where at one of its ends something came and went, so that between them it may have stayed
 	torn   bool // its ends have shown different things at some record, so what lies between may show a third
 }
 
@@ -41,7 +42,7 @@ func (l *learner) entry(cells []mind) ([]mind, error) {
 	for len(todo) > 0 {
 		c := todo[0]
 		todo = todo[1:]
-		if err := l.try(&c); err != nil {
+		if err := l.try(&c, len(done)+len(todo) < mostCells); err != nil {
 			return nil, err
 		}
 		split, err := l.split(&c, len(done)+len(todo))
@@ -76,7 +77,7 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 	}
 	ratio, room := c.hi/c.lo, others < mostCells
 	if c.fell >= 0 {
-		if !c.torn && !c.whole && ratio > lastCut {
+		if !c.torn && !c.whole && (ratio > lastCut || ratio > finestCut && c.other) {
 			strange, err := l.strange(c)
 			if err != nil {
 				return false, err
@@ -143,8 +144,8 @@ func amid(a, mid, b *attempt.Sight) bool {
 
 // try takes a cell through the records that it has not been tried against: from one steady state to the next, and once something
 // contradicts it, exactly as the attempt went: from the last moment at which nothing was left of what went before (sharp), or from the
-// beginning. Only that can make it fall, but where no drive could mend it.
-func (l *learner) try(c *mind) error {
+// beginning. Only that can make it fall, but where no drive could mend it. room says whether the entry may have one more cell.
+func (l *learner) try(c *mind, room bool) error {
 	h := l.r.ex.Harness
 	for i := c.known; i < len(l.records); i++ {
 		a, b, err := l.ends(c, i)
@@ -167,7 +168,7 @@ func (l *learner) try(c *mind) error {
 			}
 			if a == nil {
 				c.fresh(true)
-				return l.try(c)
+				return l.try(c, room)
 			}
 			why = agrees(h, rec, dial, a, b)
 		}
@@ -176,7 +177,11 @@ func (l *learner) try(c *mind) error {
 			c.leaps = c.leaps || leap(a, b)
 		}
 		if why != nil {
-			c.fell, c.why = i, *why
+			c.fell, c.why, c.other = i, *why, a.Wavers || b.Wavers
+			return nil
+		}
+		if c.exact && a.Swarms != b.Swarms && room && c.hi > c.lo*lastCut && !chatters(rec.Observation) {
+			c.sure = false // cut it first: to go on with an end that cannot be, and that comes and goes on and on, is what costs most
 			return nil
 		}
 		if c.lo < c.hi && (c.own[0] || c.own[1]) {
@@ -191,7 +196,7 @@ func (l *learner) try(c *mind) error {
 					}
 					if s == nil {
 						c.fresh(true)
-						return l.try(c)
+						return l.try(c, room)
 					}
 					m = agrees(h, rec, dial, s, s)
 				}
@@ -205,7 +210,7 @@ func (l *learner) try(c *mind) error {
 		// It stands only because its ends lie on either side of what was shown, or because something was moving.
 		c.fresh(false)
 		c.keen = true
-		return l.try(c)
+		return l.try(c, room)
 	}
 	c.known = len(l.records)
 	return nil
@@ -214,7 +219,7 @@ func (l *learner) try(c *mind) error {
 // fresh makes a cell one that has not been tried yet.
 func (c *mind) fresh(exact bool) {
 	c.known, c.exact, c.keen, c.fell = 0, exact, false, -1
-	c.sure, c.own, c.torn, c.leaps, c.whole = true, [2]bool{true, true}, false, false, false
+	c.sure, c.own, c.torn, c.leaps, c.whole, c.other = true, [2]bool{true, true}, false, false, false, false
 }
 
 // leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies

@@ -28,8 +28,9 @@ type Model struct {
 	prompt bool    // see isPrompt
 	still  float64 // seconds that the present steady state can stand
 	sight  Sight
-	before []bool // of relays
-	stirs  []int  // by component: how often it has done something noticed in this action
+	before []bool   // of relays
+	words  []string // by component: what it was seen to do before this action
+	stirs  []int    // by component: how often it has done something noticed in this action
 
 	strains    []strain // by fuse
 	otherDoubt bool     // whether a tool's fuse is in doubt
@@ -52,6 +53,9 @@ type Model struct {
 const (
 	// ManyStirs is how often something must happen in one action for it to be noticed as going on and on: two whole cycles of a relay.
 	ManyStirs = 4
+	// swarm is how often a component must do something noticed for a person to be told so, three times over: mostAlike of each of the two
+	// kinds of event that it may be.
+	swarm = 3 * 2 * mostAlike
 )
 
 // Sight is what a Model shows after one action. It belongs to the Model and is overwritten by the next.
@@ -85,6 +89,11 @@ type Sight struct {
 	// Stirs is how often something happened during the action that a person would notice; of a model that is not exact, ManyStirs where
 	// it is restless, else 0.
 	Stirs int
+	// Wavers says that in this action something came and went, or went and came back. Only an Exact model tells.
+	Wavers bool
+	// Swarms says that in this action something came and went so often that a person would have been told that it goes on and on
+	// (EventChatter), and so in every circuit that differs from this by little. Only an Exact model tells.
+	Swarms bool
 	// Astir tells for each component whether it has come and gone again and again of late, so that what it does at the end is chance. Only an
 	// Exact model tells.
 	Astir []bool
@@ -149,6 +158,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	n := len(ex.Harness.Components)
 	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n), Chances: make([]device.Chance, n)}
 	m.before, m.stirs = make([]bool, n), make([]int, n)
+	m.words = make([]string, n)
 	return m, nil
 }
 
@@ -171,6 +181,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	clear(m.sight.Chances)
 	clear(m.sight.Astir)
 	clear(m.strains)
+	clear(m.stirs)
 	m.otherDoubt, m.adrift = false, false
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
@@ -199,6 +210,7 @@ func (m *Model) hold(seconds float64) error {
 				m.sight.Stirs++
 				if i := m.component(e.Component); i >= 0 {
 					m.stirs[i]++
+					m.sight.Wavers = m.sight.Wavers || e.What == harness.EffectChanged && e.Word == m.words[i]
 				}
 			}
 		}
@@ -246,8 +258,11 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		m.before[i] = m.relay(i).PulledIn()
 		m.sight.Clicked[i] = false
 	}
-	m.sight.Restless, m.sight.Stirs = false, 0
+	m.sight.Restless, m.sight.Stirs, m.sight.Wavers = false, 0, false
 	clear(m.stirs)
+	for i, e := range m.sight.Effects {
+		m.words[i] = e.Word
+	}
 	let, err := w.release()
 	if err != nil {
 		return nil, err
@@ -361,6 +376,7 @@ func (m *Model) look() {
 	}
 	if m.exact {
 		m.chances()
+		s.Swarms = slices.ContainsFunc(m.stirs, func(n int) bool { return n >= swarm })
 	} else {
 		s.AtOnce = m.atOnce(s)
 		m.doubt()
@@ -394,6 +410,9 @@ func (m *Model) reading() (value, foreign float64) {
 		}
 		m.sight.Feeble = w.bench.Feeble(w.m)
 		return value, foreign
+	}
+	if m.sight.Restless { // nothing that is shown is sure
+		return math.NaN(), math.NaN()
 	}
 	shown, err := w.bench.Read(w.m)
 	if err != nil {

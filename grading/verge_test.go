@@ -1,6 +1,7 @@
 package grading_test
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -57,6 +58,45 @@ func TestTruthOfWiperThatAllButStalls(t *testing.T) {
 				f.Severity = c.low + (c.high-c.low)*random.Float64()
 				ex, records := probingWith(t, h, []fault.Fault{f}, random, 14, func(int, attempt.Action) attempt.Action { return act() })
 				keeps(t, ex, records)
+			}
+		})
+	}
+}
+
+// A module that its own load starves dies, comes back and dies again, or does so once and stays half alive; which of these it does goes to and
+// fro as the resistance in its supply rises. The fault that makes it so must stand at every severity.
+func TestTruthOfModuleThatStarves(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	random := rand.New(rand.NewPCG(seed(), 59))
+	for _, c := range []struct {
+		harness, fault string
+		low, high      float64
+	}{
+		{"qs9-brush-control", "wire 31a high-resistance 5 ohm", 4, 100},
+		{"qs9-brush-control", "cavity F1.2 corroded 30 ohm", 10, 500},
+		{"qs9-brush-control", "cavity M1.31 corroded 320 ohm", 200, 500},
+		{"mc7-cab-blower", "wire 31a high-resistance 17 ohm", 2, 100},
+	} {
+		t.Run(c.fault, func(t *testing.T) {
+			f, err := fault.Parse(c.fault)
+			require.NoError(t, err)
+			for _, hf := range lib.Harnesses {
+				if hf.Harness.ID != c.harness {
+					continue
+				}
+				h := hf.Harness
+				for range 24 / share(12) {
+					f.Severity = c.low * math.Pow(c.high/c.low, random.Float64())
+					ex, records := probingWith(t, h, []fault.Fault{f}, random, 12, func(_ int, act attempt.Action) attempt.Action {
+						if random.IntN(4) == 0 {
+							return act
+						}
+						k := h.Controls[random.IntN(len(h.Controls))]
+						return attempt.Operate{Control: k.ID, Position: k.Positions[random.IntN(len(k.Positions))]}
+					})
+					keeps(t, ex, records)
+				}
 			}
 		})
 	}
