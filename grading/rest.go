@@ -14,6 +14,10 @@ import (
 // mostDoubts bounds the fuses in doubt of which all ways are tried.
 const mostDoubts = 3
 
+// coldSeconds is for how long, in seconds, a filament may show or measure something of what it was before it went dark: the largest glow for some
+// seconds, and are cold within a minute.
+const coldSeconds = 60.0
+
 // moment is a track after its first n records, with fuses open by bit.
 type moment struct {
 	n     int
@@ -141,7 +145,9 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	if same, err := m.OneWay(); err != nil || !same {
 		return nil, err
 	}
-	if loaded := slices.Clone(s.Loaded); plain.Still && s.Still {
+	// How warm the filaments are is known only for fuses as the track has them.
+	warm := !own && !l.cold(i)
+	if loaded := slices.Clone(s.Loaded); plain.Still && s.Still && !warm {
 		if s, err = m.Now(); err != nil || s.Restless {
 			return nil, err
 		}
@@ -156,6 +162,24 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	}
 	t.rests[at] = &kept
 	return &kept, nil
+}
+
+// cold reports whether all that the records before and at i have made dark is cold.
+func (l *learner) cold(i int) bool {
+	seconds := 0.0
+	for ; i >= 0 && seconds < coldSeconds; i-- {
+		if l.leader.changed[i] || i > 0 && released(l.records[i-1]) {
+			return false
+		}
+		seconds += float64(l.records[i].Observation.Ticks-l.records[i].Ticks) * attempt.Tick
+	}
+	return true
+}
+
+// released reports whether what follows a record begins with letting go of a place.
+func released(rec attempt.Record) bool {
+	_, wiggles := rec.Action.(attempt.Wiggle)
+	return wiggles && rec.Observation.Refused == ""
 }
 
 // heard returns what rest found with the clicks that its track had at record i, if it is known where everything was before.

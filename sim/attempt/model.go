@@ -269,6 +269,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	pass := m.rest
 	if let {
+		m.present = w.m.Present()
 		m.stir()
 		pass = m.hold
 	}
@@ -283,6 +284,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		} else if err := m.apply(rec.Action); err != nil {
 			return nil, err
 		}
+		m.present = w.m.Present() // what a hand or a control has made come or go did so at this moment
 		switch act := rec.Action.(type) {
 		case Inspect:
 			m.sight.Seen = w.seen(act.Place)

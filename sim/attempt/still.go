@@ -18,6 +18,9 @@ const (
 	// nearShare is how far a filament's temperature may be from that at which it comes to rest, as a share, and count as there: 2 % of
 	// temperature are 2.4 % of resistance, about what parts differ by.
 	nearShare = 0.02
+	// flipSeconds is for how long, in seconds, filaments count as on their way after something came or went with heat, for it may have done so at
+	// any time of what has just passed: one that has lost its voltage is dark within a second, and cold within some.
+	flipSeconds = 10.0
 )
 
 // plainKinds are the kinds of component of which the steady state does not depend on what happened before, but for the armature of a relay and
@@ -35,6 +38,7 @@ func (m *Model) follow(seconds float64) {
 	if n := m.w.m.Present(); n != m.present { // it has got warmer or colder there
 		m.present = n
 		m.stir()
+		m.unrest = max(m.unrest, flipSeconds)
 		seconds = 0
 	}
 	sol := m.w.m.Solver()
