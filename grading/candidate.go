@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"faultloom/sim/attempt"
-	"faultloom/sim/device"
 	"faultloom/sim/fault"
 )
 
@@ -107,25 +106,5 @@ func (r *reasoner) trial() (*attempt.Model, error) {
 func (r *reasoner) named(c *cell, err error) error {
 	f := r.entries[c.entry].Fault
 	f.Severity = c.lo
-	return fmt.Errorf("candidate %q: %w", f, err)
-}
-
-// unit is the unit of an entry's severity: ohms, but for a component's own defects.
-func (r *reasoner) unit(entry int) string {
-	f := r.entries[entry].Fault
-	id, ok := strings.CutPrefix(f.Place, "component ")
-	if !ok {
-		return string(device.Ohm)
-	}
-	for _, c := range r.ex.Harness.Components {
-		if c.ID != id {
-			continue
-		}
-		for _, d := range c.Spec.Defects() {
-			if d.Name == string(f.Kind) {
-				return string(d.Dim)
-			}
-		}
-	}
-	return string(device.Ohm)
+	return fmt.Errorf("candidate %q: %w", r.book.Text(f), err)
 }

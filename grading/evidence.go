@@ -332,7 +332,7 @@ func (e *Evidence) Explain() []Fallen {
 				out = out[:k]
 			}
 			if fell.lo < fell.hi {
-				fell.From = fmt.Sprintf("%.3g to %.3g %s", fell.lo, fell.hi, e.r.unit(c.entry))
+				fell.From = fmt.Sprintf("%.3g to %.3g %s", fell.lo, fell.hi, e.r.book.Unit(entry.Fault))
 			}
 			out = append(out, fell)
 		}

@@ -190,16 +190,13 @@ func (l *loader) faults(v val, h *harness.Harness) []fault.Fault {
 // fault reads one fault and tries whether it can be put into the harness.
 func (l *loader) fault(at val, h *harness.Harness) (fault.Fault, bool) {
 	word := scalarText(at)
-	f, err := fault.Parse(word)
+	book := l.book(h)
+	f, err := book.Parse(word)
 	if err != nil {
 		l.say(at, "exercise: %v", err)
 		return f, false
 	}
-	book := l.book(h)
-	if err = book.Check(f); err == nil {
-		err = book.CheckRange(f)
-	}
-	if err != nil {
+	if err = l.fits(h, f); err != nil {
 		l.say(at, "exercise: %v", err)
 		return f, false
 	}
@@ -213,14 +210,28 @@ func (l *loader) unsealed(at val, id string, h *harness.Harness) []fault.Fault {
 		l.say(at, "exercise: sealed: %v", err)
 		return nil
 	}
-	book := l.book(h)
 	for _, f := range faults {
-		if book.Check(f) != nil || book.CheckRange(f) != nil {
+		if l.fits(h, f) != nil {
 			l.say(at, "exercise: sealed: the fault does not fit this harness; was the harness changed since it was drawn?")
 			return nil
 		}
 	}
 	return faults
+}
+
+// fits returns an error for a fault that the harness cannot have, or that nobody would suspect of it.
+func (l *loader) fits(h *harness.Harness, f fault.Fault) error {
+	book := l.book(h)
+	if err := book.Check(f); err != nil {
+		return err
+	}
+	if err := book.CheckRange(f); err != nil {
+		return err
+	}
+	if l.listed[h] == nil {
+		l.listed[h] = book.Catalogue()
+	}
+	return book.CheckListed(l.listed[h], f)
 }
 
 // book returns the book of a harness.
@@ -274,5 +285,6 @@ func LoadExercise(fsys fs.FS, file string) (*attempt.Exercise, error) {
 }
 
 func newLoader(fsys fs.FS) *loader {
-	return &loader{fsys: fsys, forms: newForms(device.Kinds()), books: map[*harness.Harness]*fault.Book{}}
+	return &loader{fsys: fsys, forms: newForms(device.Kinds()), books: map[*harness.Harness]*fault.Book{},
+		listed: map[*harness.Harness][]fault.Entry{}}
 }

@@ -251,7 +251,7 @@ func ProveExercise(ex *attempt.Exercise) []Finding {
 
 // proveAmong says what one fault, which does not show by itself, adds to what the others show.
 func proveAmong(m *harness.Machine, faults []fault.Fault, i int) Finding {
-	place := faults[i].String()
+	place := fault.NewBook(m.Harness()).Text(faults[i])
 	all, err := Shows(m, faults...)
 	if err != nil {
 		return Finding{Fails, AboutFault, place, fmt.Sprintf("%s cannot be computed with the other faults: %v", place, err)}
@@ -273,8 +273,9 @@ func proveAmong(m *harness.Machine, faults []fault.Fault, i int) Finding {
 // proveFaults puts faults in and says where they show.
 func proveFaults(m *harness.Machine, faults []fault.Fault) Finding {
 	var names []string
+	book := fault.NewBook(m.Harness())
 	for _, f := range faults {
-		names = append(names, f.String())
+		names = append(names, book.Text(f))
 	}
 	place := andList(names)
 	shown, err := Shows(m, faults...)

@@ -32,10 +32,11 @@ func (v val) in(n *yaml.Node) val { return val{v.file, n} }
 
 // loader reads files and collects what is wrong in them.
 type loader struct {
-	fsys  fs.FS
-	forms forms
-	bad   Problems
-	books map[*harness.Harness]*fault.Book // of harnesses that exercises put faults into
+	fsys   fs.FS
+	forms  forms
+	bad    Problems
+	books  map[*harness.Harness]*fault.Book   // of harnesses that exercises put faults into
+	listed map[*harness.Harness][]fault.Entry // their catalogues
 }
 
 // say records a problem at a place.

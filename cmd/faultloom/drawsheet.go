@@ -24,7 +24,7 @@ func (d *drawing) answers(again string) ([]byte, error) {
 	fmt.Fprintf(&b, "Band: par for finding the cause %v. Made with\n\n    %s\n\n", d.band, again)
 	b.WriteString("| exercise | fault | text form | par, minutes | to find the cause | tests |\n| --- | --- | --- | ---: | ---: | ---: |\n")
 	for _, x := range d.drawn {
-		fmt.Fprintf(&b, "| %s | %s | `%s` | %.1f | %.1f | %d |\n", x.ID, cell(book.Title(x.Faults[0])), x.Faults[0], x.par.Minutes, x.par.Isolate, x.par.Tests)
+		fmt.Fprintf(&b, "| %s | %s | `%s` | %.1f | %.1f | %d |\n", x.ID, cell(book.Title(x.Faults[0])), book.Text(x.Faults[0]), x.par.Minutes, x.par.Isolate, x.par.Tests)
 	}
 	b.WriteString("\nPar is the bench time of whoever always does the test with the most expected information for what it costs. A trainee needs two to four times as long (common practice, no source).\n")
 	for _, x := range d.drawn {
@@ -38,7 +38,7 @@ func (d *drawing) answers(again string) ([]byte, error) {
 func (d *drawing) answer(b *bytes.Buffer, book *fault.Book, groups []grading.Group, x drawnExercise) {
 	f := x.Faults[0]
 	fmt.Fprintf(b, "\n## %s: %s\n\n> %s\n\n", x.ID, cell(x.Title), x.Complaint)
-	fmt.Fprintf(b, "- **Fault:** %s (`%s`)\n- **Repair:** %s\n", book.Title(f), f, book.RepairTitle(x.entry.Repair))
+	fmt.Fprintf(b, "- **Fault:** %s (`%s`)\n- **Repair:** %s\n", book.Title(f), book.Text(f), book.RepairTitle(x.entry.Repair))
 	fmt.Fprintf(b, "- **Expected:** par is %.1f bench minutes: %.1f for the check, %.1f to find the cause, %.1f to repair, %.1f for the check again. The job card suggests %g.\n",
 		x.par.Minutes, x.par.Check, x.par.Isolate, x.par.Repair, x.par.Retest, x.Minutes)
 	b.WriteString("- **Seen in the check:**\n")
@@ -77,9 +77,9 @@ func cell(s string) string { return strings.NewReplacer("|", "/", "\n", " ").Rep
 
 // told reports whether an answer sheet holds the faults of an exercise: who has the sheet may be told.
 func told(answers []byte, ex *attempt.Exercise) bool {
-	text := string(answers)
+	text, book := string(answers), fault.NewBook(ex.Harness)
 	for _, f := range ex.Faults {
-		if !strings.Contains(text, ex.ID) || !strings.Contains(text, "`"+f.String()+"`") {
+		if !strings.Contains(text, ex.ID) || !strings.Contains(text, "`"+book.Text(f)+"`") {
 			return false
 		}
 	}
@@ -92,8 +92,9 @@ func masked(ex *attempt.Exercise, findings []scenarios.Finding) []scenarios.Find
 		return findings
 	}
 	var pairs []string
+	book := fault.NewBook(ex.Harness)
 	for _, f := range ex.Faults {
-		pairs = append(pairs, f.String(), "the sealed fault")
+		pairs = append(pairs, book.Text(f), "the sealed fault", f.String(), "the sealed fault")
 	}
 	hide := strings.NewReplacer(pairs...)
 	for i := range findings {

@@ -111,12 +111,13 @@ func settled(h *harness.Harness, set, faults []string) (*read, error) {
 		return nil, inputError(err)
 	}
 	var alter []harness.Alteration
+	book := fault.NewBook(h)
 	for _, text := range faults {
-		f, err := fault.Parse(text)
+		f, err := book.Parse(text)
 		if err != nil {
 			return nil, inputError(fmt.Errorf("--fault: %w", err))
 		}
-		a, err := f.Alterations(h)
+		a, err := book.Alterations(f)
 		if err != nil {
 			return nil, inputError(fmt.Errorf("--fault %q: %w", text, err))
 		}

@@ -129,14 +129,14 @@ func (b *Book) from(wire string) harness.Point { return b.ends[b.wires[wire]][0]
 // Check returns an error that says what the harness lacks for the fault to be in it, or what is wrong with its severity.
 func (b *Book) Check(f Fault) error {
 	if err := b.checkPlace(f); err != nil {
-		return fmt.Errorf("fault %q: %w", f, err)
+		return fmt.Errorf("fault %q: %w", b.Text(f), err)
 	}
 	if err := f.checkKind(); err != nil {
-		return fmt.Errorf("fault %q: %w", f, err)
+		return fmt.Errorf("fault %q: %w", b.Text(f), err)
 	}
 	switch {
 	case f.Severity == 0 && f.Kind == WrongRating:
-		return fmt.Errorf("fault %q: says no rating, such as \"%s wrong-fuse 30 A\"", f, f.Place)
+		return fmt.Errorf("fault %q: says no rating, such as \"%s wrong-fuse 30 A\"", b.Text(f), f.Place)
 	case f.Severity == 0:
 		return nil
 	}
@@ -144,19 +144,19 @@ func (b *Book) Check(f Fault) error {
 		d, _ := b.defect(placeName(f.Place), f.Kind)
 		switch {
 		case d.Dim == device.None:
-			return fmt.Errorf("fault %q: %s has no severity", f, f.Kind)
+			return fmt.Errorf("fault %q: %s has no severity", b.Text(f), f.Kind)
 		case !(f.Severity >= d.Low && f.Severity <= d.High):
-			return fmt.Errorf("fault %q: severity must be from %g to %g %s", f, d.Low, d.High, d.Dim)
+			return fmt.Errorf("fault %q: severity must be from %g to %g %s", b.Text(f), d.Low, d.High, d.Dim)
 		}
 		return nil
 	}
 	switch {
 	case !f.Kind.hasSeverity():
-		return fmt.Errorf("fault %q: %s has no severity", f, f.Kind)
+		return fmt.Errorf("fault %q: %s has no severity", b.Text(f), f.Kind)
 	case f.Kind == WrongRating && !slices.Contains(b.ratings(placeName(f.Place)), f.Severity):
-		return fmt.Errorf("fault %q: there is no such fuse; ratings are %v A", f, b.ratings(placeName(f.Place)))
+		return fmt.Errorf("fault %q: there is no such fuse; ratings are %v A", b.Text(f), b.ratings(placeName(f.Place)))
 	case !(f.Severity > 0 && f.Severity <= maxOhms) || math.IsNaN(f.Severity):
-		return fmt.Errorf("fault %q: severity must be above 0 and at most %g ohm", f, maxOhms)
+		return fmt.Errorf("fault %q: severity must be above 0 and at most %g ohm", b.Text(f), maxOhms)
 	}
 	return nil
 }

@@ -24,8 +24,8 @@ func (b *Book) CheckRange(f Fault) error {
 	if f.Severity >= s.low && f.Severity <= s.high {
 		return nil
 	}
-	unit := f.unit()
+	unit := b.Unit(f)
 	return fmt.Errorf("fault %q: severity %s %s is outside the range of this kind at such a place, so nothing found out about it could be judged; "+
 		"write one from %s to %s %s, or leave it out for %s %s",
-		f, number(f.Severity), unit, number(s.low), number(s.high), unit, number(s.typical), unit)
+		b.Text(f), number(f.Severity), unit, number(s.low), number(s.high), unit, number(s.typical), unit)
 }

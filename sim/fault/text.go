@@ -15,7 +15,7 @@ import (
 const maxText = 300
 
 // String returns the fault in text: place, kind, the other place if there is one, and the severity with its unit if it is
-// given.
+// given. The unit of a component's defect goes by its name alone; Book.Text knows the component.
 //
 //	wire 31b open
 //	wire 31b short-to-ground 0.2 ohm
@@ -28,14 +28,16 @@ const maxText = 300
 //	component K1 opens-hot 86
 //	component K1 high-hot 86 5 ohm
 //	wire 12 touches-wire 14 0.05 ohm
-func (f Fault) String() string {
+func (f Fault) String() string { return f.text(f.unit()) }
+
+func (f Fault) text(unit string) string {
 	var b strings.Builder
 	b.WriteString(f.Place + " " + string(f.Kind))
 	if f.Other != "" {
 		b.WriteString(" " + f.Other)
 	}
 	if f.Severity != 0 {
-		b.WriteString(" " + number(f.Severity) + " " + f.unit())
+		b.WriteString(" " + number(f.Severity) + " " + unit)
 	}
 	return b.String()
 }
@@ -59,7 +61,8 @@ func (f Fault) unit() string {
 	return string(device.Ohm)
 }
 
-// defectDim returns the dimension of a component's defect, going by its name alone; percent where no kind knows it.
+// defectDim returns the dimension of a component's defect, going by its name alone: that of the first kind that has one of this name, ohms
+// where none does.
 func (f Fault) defectDim() device.Dim {
 	for _, k := range device.Kinds() {
 		for _, d := range k.Defects {
