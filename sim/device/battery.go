@@ -72,7 +72,7 @@ func batteryFamily() family {
 				{Key: "cold", Doc: "inner resistance at -18 °C over that at 25 °C, by which it follows the vehicle's temperature; 1.5 to 2.5 are usual; 1 for one that does not", Default: 1, Min: 1, Max: 10, Extra: true},
 			},
 			Defects: []Defect{
-				{Name: "discharged", Doc: "battery run down", Dim: Percent, Low: 1, High: 60, Typical: 10, Likelihood: 2},
+				{Name: "discharged", Doc: "battery run down, and holds no more charge than that", Dim: Percent, Low: 1, High: 60, Typical: 10, Likelihood: 2},
 				{Name: "weak", Doc: "battery worn out: too much inner resistance", Dim: Ohm, Low: 0.03, High: 5, Typical: 0.3, Likelihood: 1},
 				{Name: "dead-cell", Doc: "one cell shorted", Likelihood: 0.5},
 				{Name: "open", Doc: "broken link inside the battery", Likelihood: 0.2},

@@ -50,6 +50,28 @@ func TestStandingRunsTheBatteryDown(t *testing.T) {
 	}
 }
 
+// TestChargerDoesNotMend: a night on the charger makes a battery full that was left run down, and does nothing for one that holds no more.
+func TestChargerDoesNotMend(t *testing.T) {
+	volts := func(m *harness.Machine) float64 {
+		require.NoError(t, m.Settle())
+		return m.VoltsBetween("BAT.30", "BAT.31")
+	}
+	m := standing(t)
+	full := volts(m)
+	require.NoError(t, m.Alter([]harness.Alteration{harness.Spoil{Component: "BAT", Defect: "discharged", Severity: 10}}))
+	low := volts(m)
+	require.Less(t, low, full-0.5)
+	require.NoError(t, m.Operate("time", "charged"))
+	assert.InDelta(t, low, volts(m), 1e-9)
+	require.NoError(t, m.Replace("BAT"))
+	assert.InDelta(t, full, volts(m), 1e-9)
+	require.NoError(t, m.Operate("time", "now"))
+	operate(t, m, "key", "on", "lamps", "on", "time", "later", "lamps", "off", "key", "off")
+	require.Less(t, volts(m), low)
+	require.NoError(t, m.Operate("time", "charged"))
+	assert.InDelta(t, full, volts(m), 1e-9, "it was only run down")
+}
+
 // TestStandingHealthy loses next to nothing, and what is switched on runs the battery down: two lamps of 55 W and their tell-tale take 9 A.
 func TestStandingHealthy(t *testing.T) {
 	m := standing(t)
