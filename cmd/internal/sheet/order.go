@@ -249,7 +249,7 @@ func (g *grid) feeds(b *block) bool {
 	return ok
 }
 
-// column returns where the author wants an item to stand among its layer; the battery stands first unless told otherwise.
+// column returns where the author wants an item to stand among its layer; what feeds stands first unless told otherwise.
 func (g *grid) column(it *item) (float64, bool) {
 	if it.block < 0 {
 		return 0, false
@@ -259,7 +259,7 @@ func (g *grid) column(it *item) (float64, bool) {
 		return b.placedCol, true
 	}
 	if g.feeds(b) && b.layer == 0 {
-		return -1e6, true
+		return feedColumn, true
 	}
 	return 0, false
 }
@@ -282,14 +282,19 @@ func (g *grid) holdColumns(l int) {
 	for i, it := range held {
 		g.layers[l][at[i]] = it
 	}
-	// The battery is the leftmost of all.
+	// What feeds is the leftmost of all: of battery and alternator the one that was before the other stays so.
+	front := 0
 	for i, it := range g.layers[l] {
-		if c, ok := g.column(it); ok && c == -1e6 && i > 0 {
-			copy(g.layers[l][1:i+1], g.layers[l][:i])
-			g.layers[l][0] = it
+		if c, ok := g.column(it); ok && c == feedColumn {
+			copy(g.layers[l][front+1:i+1], g.layers[l][front:i])
+			g.layers[l][front] = it
+			front++
 		}
 	}
 }
+
+// feedColumn is left of every column that an author may give.
+const feedColumn = -1e6
 
 // neighbours calls f with the pins at the far ends of the spans that leave item it through the channel above (or below).
 func (g *grid) neighbours(it *item, l int, above bool, f func(own, other pin)) {
@@ -360,6 +365,7 @@ func (g *grid) sortLayer(l int, above bool) {
 // exchange swaps neighbours within layers as long as wires cross less for it.
 func (g *grid) exchange() {
 	const rounds = 6
+	var was []*item
 	for range rounds {
 		improved := false
 		for l := range g.layers {
@@ -371,6 +377,7 @@ func (g *grid) exchange() {
 					continue
 				}
 				before := g.around(l)
+				was = append(was[:0], g.layers[l]...)
 				g.layers[l][i], g.layers[l][i+1] = b, a
 				g.holdColumns(l)
 				g.pack(l)
@@ -378,7 +385,7 @@ func (g *grid) exchange() {
 					improved = true
 					continue
 				}
-				g.layers[l][i], g.layers[l][i+1] = a, b
+				copy(g.layers[l], was) // with what the columns moved beside these two
 				g.pack(l)
 			}
 		}
