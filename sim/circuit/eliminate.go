@@ -2,9 +2,6 @@ package circuit
 
 import "math/bits"
 
-// norton is a conductance in siemens with a current source beside it that drives j amperes into the slot's own column.
-type norton struct{ c, j float64 }
-
 // Taking out a node k that is joined to others by conductances c_i and to ground by g, with d = g + Σ c_i, leaves between
 // each two neighbours c_i·c_q/d and from each to ground c_i·g/d. Nothing is ever subtracted from a conductance. Each of these
 // carries a source: star branches that drive j_i and j_q into k leave one that drives (c_i·j_q - c_q·j_i)/d into i from q.
@@ -81,13 +78,16 @@ func (s *Solver) refresh() {
 	}
 	sym := s.sym
 	if s.fixedCost+s.liveCost > int32(sym.columns) {
-		copy(s.acc, s.orig)
+		copy(s.acc.c[sym.bare:], s.orig.c[sym.bare:])
+		s.acc.copySpans(&s.orig, s.form.fixedSources)
+		s.acc.copySpans(&s.orig, s.form.liveSources)
 		s.sweep(s.form.fixedRuns)
-		s.keepBase(sym.live, sym.columns)
-		for h := range sym.hotSlots {
-			s.restamp(h)
+		if sym.live < sym.columns {
+			p := sym.ptr[sym.live]
+			copy(s.base.c[p:], s.acc.c[p:])
+			copy(s.base.j[p:], s.acc.j[p:])
+			s.all = true
 		}
-		s.all = true
 	} else {
 		s.mendFixed()
 		s.rebase()
@@ -113,49 +113,23 @@ func (s *Solver) rebase() {
 	for i := sym.live >> 6; i < len(s.marks); i++ {
 		for word := s.marked(i, sym.live, sym.columns); word != 0; word &= word - 1 {
 			k := i<<6 + bits.TrailingZeros64(word)
+			p0 := sym.ptr[k]
+			p1 := p0 + 1 + s.form.count[k]
 			if s.dirty[k] == newAll {
-				s.fetch(k, s.orig, s.form.updates.fromFixed(k))
-				s.keepBase(k, k+1)
+				s.fetch(k, &s.orig, nil, s.form.updates.fromFixed(k))
+				s.base.copy(&s.acc, p0, p1)
 			} else {
-				s.fetchSources(k, s.orig, s.form.sources.fromFixed(k))
-				s.keepBaseSources(k)
-			}
-			for _, h := range sym.hotOf.at(k) {
-				s.restamp(int(h))
+				s.fetchSources(k, &s.orig, nil, s.form.sources.fromFixed(k))
+				s.base.copySources(&s.acc, p0, p1)
 			}
 		}
 	}
 }
 
-// keepBase makes what stands in the slots of the columns from <= k < to their base.
-func (s *Solver) keepBase(from, to int) {
-	sym := s.sym
-	p0, p1 := sym.ptr[from], sym.ptr[to]
-	copy(s.base[p0:p1], s.acc[p0:p1])
-	copy(s.base[sym.entries+from:], s.acc[sym.entries+from:sym.entries+to])
-	copy(s.work[p0:p1], s.acc[p0:p1])
-	copy(s.work[sym.entries+from:], s.acc[sym.entries+from:sym.entries+to])
-}
-
-// keepBaseSources is keepBase for a column of which the conductances in acc are not the base's.
-func (s *Solver) keepBaseSources(k int) {
-	p, n := s.sym.ptr[k], s.form.count[k]
-	for e := p; e < p+n; e++ {
-		s.base[e].j, s.work[e].j = s.acc[e].j, s.acc[e].j
-	}
-	g := s.sym.entries + k
-	s.base[g].j, s.work[g].j = s.acc[g].j, s.acc[g].j
-}
-
-// restamp puts the curves and stores of a hot slot, as they were in the last elimination, into work.
-func (s *Solver) restamp(h int) {
-	slot := s.sym.hotSlots[h]
-	s.work[slot] = norton{s.base[slot].c + s.hot[h].c, s.base[slot].j + s.hot[h].j}
-}
-
-// stamp puts the present linearisations of the curves, and the stores, into work.
+// stamp finds what the present linearisations of the curves, and the stores, come to in the hot slots.
 func (s *Solver) stamp() {
 	sym := s.sym
+	s.all = s.all || s.moved*allCost > int32(sym.columns-sym.live)
 	for h, slot := range sym.hotSlots {
 		var t norton
 		if i := sym.hotOnly[h]; i >= 0 {
@@ -170,7 +144,6 @@ func (s *Solver) stamp() {
 			continue
 		}
 		s.hot[h] = t
-		s.work[slot] = norton{s.base[slot].c + t.c, s.base[slot].j + t.j}
 		if s.all {
 			continue
 		}
@@ -181,7 +154,7 @@ func (s *Solver) stamp() {
 		}
 		s.all = s.liveCost > int32(sym.columns-sym.live)
 	}
-	s.unstamped = false
+	s.unstamped, s.moved = false, 0
 }
 
 // sumHot adds up a hot slot.
@@ -199,13 +172,20 @@ func (s *Solver) sumHot(h int) norton {
 // linearSolve solves the live columns for the present linearisations and stores.
 func (s *Solver) linearSolve() {
 	sym := s.sym
+	if sym.live == sym.columns {
+		return
+	}
 	if s.unstamped {
 		s.stamp()
 	}
 	if s.all || s.liveCost > int32(sym.columns-sym.live) {
 		p := sym.ptr[sym.live]
-		copy(s.acc[p:sym.entries], s.work[p:sym.entries])
-		copy(s.acc[sym.entries+sym.live:], s.work[sym.entries+sym.live:])
+		copy(s.acc.c[p:], s.base.c[p:])
+		s.acc.copySpans(&s.base, s.form.liveSources)
+		for h, slot := range sym.hotSlots {
+			s.acc.c[slot] = s.base.c[slot] + s.hot[h].c
+			s.acc.j[slot] = s.base.j[slot] + s.hot[h].j
+		}
 		s.sweep(s.form.liveRuns)
 	} else if s.liveCost > 0 {
 		s.mendLive()
@@ -222,10 +202,10 @@ func (s *Solver) mendFixed() {
 		for word := s.marked(i, 0, live); word != 0; word &= word - 1 {
 			k := i<<6 + bits.TrailingZeros64(word)
 			if s.dirty[k] == newAll {
-				s.fetch(k, s.orig, f.updates.fromFixed(k))
+				s.fetch(k, &s.orig, nil, f.updates.fromFixed(k))
 				s.close(k)
 			} else {
-				s.fetchSources(k, s.orig, f.sources.fromFixed(k))
+				s.fetchSources(k, &s.orig, nil, f.sources.fromFixed(k))
 				s.closeSources(k)
 			}
 		}
@@ -239,132 +219,106 @@ func (s *Solver) mendLive() {
 		for word := s.marked(i, live, n); word != 0; word &= word - 1 {
 			k := i<<6 + bits.TrailingZeros64(word)
 			if s.dirty[k] == newAll {
-				s.fetch(k, s.work, f.updates.fromLive(k))
+				s.fetch(k, &s.base, s.sym.hotIn(k), f.updates.fromLive(k))
 				s.close(k)
 			} else {
-				s.fetchSources(k, s.work, f.sources.fromLive(k))
+				s.fetchSources(k, &s.base, s.sym.hotIn(k), f.sources.fromLive(k))
 				s.closeSources(k)
 			}
 		}
 	}
 }
 
-// fetch brings a column's slots from what src holds to what they are after the updates.
-func (s *Solver) fetch(k int, src []norton, updates []int32) {
+// entries returns the range of a column's entries that may conduct.
+func (s *Solver) entries(k int) (from, to int32) {
+	from = s.sym.ptr[k] + 1
+	return from, from + s.form.count[k]
+}
+
+// fetch brings a column's slots from what src holds, with what stands in its hot slots, to what they are after the updates.
+func (s *Solver) fetch(k int, src *nortons, hot []int32, updates []update) {
 	sym, form := s.sym, &s.form
+	c, j := s.acc.c, s.acc.j
 	p0 := sym.ptr[k]
-	p1 := p0 + form.count[k]
-	copy(s.acc[p0:p1], src[p0:p1])
-	ground := s.acc[sym.entries:]
-	f := src[sym.entries+k]
-	for _, e := range updates {
-		from := sym.col[e]
-		l, g := s.links[e].share, ground[from]
-		star := s.acc[e+1 : sym.ptr[from]+form.count[from]]
-		f.c += float64(l * g.c)
-		if !form.driven[from] {
-			s.spreadQuiet(star, e, l)
+	s.acc.copy(src, p0, p0+1+form.count[k])
+	for _, h := range hot {
+		slot := sym.hotSlots[h]
+		c[slot] += s.hot[h].c
+		j[slot] += s.hot[h].j
+	}
+	fc, fj := c[p0], j[p0]
+	for i := range updates {
+		u := &updates[i]
+		e := u.entry
+		l := s.part[e]
+		fc += float64(l * c[u.ground])
+		if !form.driven[u.from] {
+			for x := e + 1; x < u.end; x++ {
+				c[sym.reachAt(e, x-e-1)] += float64(l * c[x])
+			}
 			continue
 		}
-		m := s.acc[e].j * s.cols[from].inv
-		f.j += float64(l*g.j) - float64(m*g.c)
-		s.spread(star, e, l, m)
+		m := j[e] * s.inv[u.from]
+		fj += float64(l*j[u.ground]) - float64(m*c[u.ground])
+		for x := e + 1; x < u.end; x++ {
+			at := sym.reachAt(e, x-e-1)
+			c[at] += float64(l * c[x])
+			j[at] += float64(l*j[x]) - float64(m*c[x])
+		}
 	}
-	ground[k] = f
+	c[p0], j[p0] = fc, fj
 }
 
 // fetchSources is fetch where conductances stand already, and so needs the updates from driven columns only.
-func (s *Solver) fetchSources(k int, src []norton, updates []int32) {
-	sym, form := s.sym, &s.form
+func (s *Solver) fetchSources(k int, src *nortons, hot []int32, updates []update) {
+	sym := s.sym
+	c, j := s.acc.c, s.acc.j
 	p0 := sym.ptr[k]
-	p1 := p0 + form.count[k]
-	for p := p0; p < p1; p++ {
-		s.acc[p].j = src[p].j
+	s.acc.copySources(src, p0, p0+1+s.form.count[k])
+	for _, h := range hot {
+		j[sym.hotSlots[h]] += s.hot[h].j
 	}
-	ground := s.acc[sym.entries:]
-	j := src[sym.entries+k].j
-	for _, e := range updates {
-		from := sym.col[e]
-		a := &s.links[e]
-		l, m, g := a.share, s.acc[e].j*s.cols[from].inv, ground[from]
-		j += float64(l*g.j) - float64(m*g.c)
-		star := s.acc[e+1 : sym.ptr[from]+form.count[from]]
-		for i := range star {
-			at := a.near
-			if i > 0 {
-				at = sym.reachAt(e, i)
-			}
-			s.acc[at].j += float64(l*star[i].j) - float64(m*star[i].c)
+	f := j[p0]
+	for i := range updates {
+		u := &updates[i]
+		e := u.entry
+		l, m := s.part[e], j[e]*s.inv[u.from]
+		f += float64(l*j[u.ground]) - float64(m*c[u.ground])
+		for x := e + 1; x < u.end; x++ {
+			j[sym.reachAt(e, x-e-1)] += float64(l*j[x]) - float64(m*c[x])
 		}
 	}
-	ground[k].j = j
+	j[p0] = f
 }
 
 // close finds what follows from a column's own slots alone, when they are complete, and returns the reciprocal of the sum of
 // its conductances.
 func (s *Solver) close(k int) float64 {
 	p0 := s.sym.ptr[k]
-	p1 := p0 + s.form.count[k]
-	f := s.acc[s.sym.entries+k]
-	d, b := f.c, f.j
-	own := s.acc[p0:p1]
-	for i := range own {
-		d += own[i].c
-		b += own[i].j
+	p1 := p0 + 1 + s.form.count[k]
+	c, part := s.acc.c[p0:p1], s.part[p0:p1]
+	d := c[0]
+	for _, x := range c[1:] {
+		d += x
 	}
 	inv := 1 / d
-	s.cols[k] = column{b * inv, inv}
-	links := s.links[p0:p1]
-	for i := range own {
-		links[i].share = own[i].c * inv
+	s.inv[k] = inv
+	for i := 1; i < len(c); i++ {
+		part[i] = c[i] * inv
 	}
+	s.closeSources(k)
 	return inv
 }
 
 // closeSources is close where conductances stand already.
 func (s *Solver) closeSources(k int) {
 	p0 := s.sym.ptr[k]
-	b := s.acc[s.sym.entries+k].j
-	for _, own := range s.acc[p0 : p0+s.form.count[k]] {
-		b += own.j
-	}
-	s.cols[k].w = b * s.cols[k].inv
-}
-
-// spread adds the branches that the elimination of a column leaves between the neighbour that entry e leads to and the later
-// ones, whose entries are star.
-func (s *Solver) spread(star []norton, e int32, l, m float64) {
-	if len(star) == 0 {
+	if !s.form.driven[k] {
 		return
 	}
-	if at := s.sym.reach[e]; at >= 0 {
-		mesh := s.acc[at:][:len(star)]
-		for i := range star {
-			mesh[i].c += float64(l * star[i].c)
-			mesh[i].j += float64(l*star[i].j) - float64(m*star[i].c)
-		}
-		return
+	b := s.acc.j[p0]
+	for _, x := range s.acc.j[p0+1 : p0+1+s.form.count[k]] {
+		b += x
 	}
-	for i, q := range s.sym.target[^s.sym.reach[e]:][:len(star)] {
-		t := &s.acc[q]
-		t.c += float64(l * star[i].c)
-		t.j += float64(l*star[i].j) - float64(m*star[i].c)
-	}
-}
-
-// spreadQuiet is spread for a column without sources.
-func (s *Solver) spreadQuiet(star []norton, e int32, l float64) {
-	if len(star) == 0 {
-		return
-	}
-	if at := s.sym.reach[e]; at >= 0 {
-		mesh := s.acc[at:][:len(star)]
-		for i := range star {
-			mesh[i].c += float64(l * star[i].c)
-		}
-		return
-	}
-	for i, q := range s.sym.target[^s.sym.reach[e]:][:len(star)] {
-		s.acc[q].c += float64(l * star[i].c)
-	}
+	s.part[p0] = b * s.inv[k]
 }

@@ -19,14 +19,14 @@ func (s *Solver) Resistances(out []float64) {
 	}
 	sym := s.sym
 	if s.joint == nil {
-		s.joint = make([]float64, sym.entries)
+		s.joint = make([]float64, sym.slots)
 	}
 	joint := s.joint
 	out[Ground] = 0
 	for k := sym.columns - 1; k >= 0; k-- {
-		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
+		p0, p1 := s.entries(k)
 		for e := p0; e < p1; e++ {
-			joint[e] = s.links[e].share * out[sym.rowNode[e]]
+			joint[e] = s.part[e] * out[sym.rowNode[e]]
 		}
 		for e := p0; e+1 < p1; e++ {
 			at := sym.reach[e]
@@ -35,13 +35,13 @@ func (s *Solver) Resistances(out []float64) {
 				if at < 0 {
 					q = sym.target[^at+f-e-1]
 				}
-				joint[e] += float64(s.links[f].share * joint[q])
-				joint[f] += float64(s.links[e].share * joint[q])
+				joint[e] += float64(s.part[f] * joint[q])
+				joint[f] += float64(s.part[e] * joint[q])
 			}
 		}
-		r := s.cols[k].inv
+		r := s.inv[k]
 		for e := p0; e < p1; e++ {
-			r += float64(s.links[e].share * joint[e])
+			r += float64(s.part[e] * joint[e])
 		}
 		out[sym.node[k]] = r
 	}

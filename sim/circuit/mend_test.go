@@ -21,7 +21,9 @@ type twins struct {
 	linear []circuit.ID // branches with a resistance
 	emf    []circuit.ID
 	amps   []circuit.ID
+	lone   circuit.ID // current into a node that nothing joins to any other
 	saved  *circuit.Snapshot
+	turn   int
 }
 
 // newTwins makes them of a harness with coils and capacitors, and with two hubs that an open branch joins to every node.
@@ -53,6 +55,9 @@ func newTwins(t *testing.T, n int, seed uint64) *twins {
 			w.linear = append(w.linear, circuit.ID(id))
 		}
 	}
+	island := h.net.Node("island")
+	w.lone = h.net.Add("message", circuit.Ground, island, circuit.Injection{})
+	h.net.Add("bleeder", island, circuit.Ground, circuit.Resistor{Ohms: 1000})
 	var err error
 	w.one, err = circuit.Compile(&h.net)
 	require.NoError(t, err)
@@ -100,8 +105,10 @@ func (w *twins) change() string {
 	}
 }
 
-// solve solves both, and a third that has just been compiled and brought to the state of the others, and so has no past.
+// solve turns the current into the lone node on or off and solves both, and a third that has just been compiled and brought to the state of the others, and so has no past.
 func (w *twins) solve() {
+	w.turn++
+	w.both(func(s *circuit.Solver) error { s.SetAmps(w.lone, float64(w.turn%2)); return nil })
 	fresh := w.one.Fresh()
 	w.both((*circuit.Solver).Solve)
 	require.NoError(w.t, fresh.Solve())

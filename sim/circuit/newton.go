@@ -57,7 +57,7 @@ type curve struct {
 func (s *Solver) Cold() {
 	for i := range s.crv {
 		c := &s.crv[i]
-		c.x, c.stale = 0, true
+		c.x, c.stale, s.stale = 0, true, true
 		if seeded, ok := c.law.(Seeded); ok {
 			if x := seeded.Seed(); !math.IsNaN(x) && !math.IsInf(x, 0) {
 				c.x = x
@@ -82,7 +82,7 @@ func (s *Solver) Start(v []float64) {
 	s.volts[Ground] = 0
 	for i := range s.crv {
 		c := &s.crv[i]
-		c.x, c.stale = s.volts[c.a]-s.volts[c.b], true
+		c.x, c.stale, s.stale = s.volts[c.a]-s.volts[c.b], true, true
 	}
 	s.solved, s.behind = false, false
 }
@@ -129,24 +129,42 @@ func (s *Solver) operate() error {
 }
 
 // relinearise compares each law with its linearisation at the voltages found and linearises anew. It reports whether all
-// agree.
+// agree. It is look in place, for this is where most of the time goes in circuits of many laws.
 func (s *Solver) relinearise() (bool, error) {
-	done, tolerance, volts := true, s.tolerance, s.volts
+	done, tolerance, volts, moved := true, s.tolerance, s.volts, int32(0)
 	for k := range s.crv {
 		c := &s.crv[k]
 		next := volts[c.a] - volts[c.b]
 		d := next - c.x
-		c.amps = c.i + float64(c.g*d)
+		told := c.i + float64(c.g*d)
+		c.amps = told
 		if move := math.Abs(d); move <= stillVolts || c.straight(move, tolerance) {
 			continue
 		}
 		at := c.law.Limit(next, c.x)
-		agrees, err := s.look(k, at)
-		if err != nil {
-			return false, err
+		if at != next {
+			done = false
+			d = at - c.x
+			told = c.i + float64(c.g*d)
 		}
-		done = done && agrees && at == next
+		i, g := c.law.At(at)
+		size := math.Abs(i)
+		if !(size <= maxValue && g >= 0 && g <= maxSlope) {
+			agrees, err := s.look(k, at)
+			if err != nil {
+				return false, err
+			}
+			done = done && agrees
+			continue
+		}
+		moved++
+		off := math.Abs(i - told)
+		c.learn(d, off, size)
+		c.x, c.i, c.g = at, i, g
+		done = done && off <= float64(tolerance*size)+currentFloor
 	}
+	s.moved += moved
+	s.unstamped = s.unstamped || moved > 0
 	return done, nil
 }
 
@@ -159,28 +177,38 @@ func (c *curve) straight(move, tolerance float64) bool {
 func (s *Solver) look(k int, at float64) (agrees bool, err error) {
 	c := &s.crv[k]
 	i, g := c.law.At(at)
-	if !(math.Abs(i) <= maxValue && g >= 0 && g <= maxValue) {
+	size := math.Abs(i)
+	if !(size <= maxValue && g >= 0 && g <= maxValue) {
 		return false, s.linearise(k, at)
 	}
-	g = min(g, maxSlope)
+	s.unstamped = true
+	s.moved++
 	d := at - c.x
 	off := math.Abs(i - (c.i + float64(c.g*d)))
-	size := math.Abs(i)
-	span, bend := 0.0, c.bend
-	if move := math.Abs(d); move <= parabolaVolts && off <= bendShare*size {
-		// What the moves before said holds for what is left of their span.
-		span, bend = move, bendMargin*off/(d*d)
-		if left := c.span - move; 4*move < c.span {
-			span, bend = left, max(bend, c.bend)
-		}
-	}
-	c.x, c.i, c.g, c.span, c.bend = at, i, g, span, bend
-	s.unstamped = true
+	c.learn(d, off, size)
+	c.x, c.i, c.g = at, i, min(g, maxSlope)
 	return off <= float64(s.tolerance*size)+currentFloor, nil
+}
+
+// learn takes note of what a move of d volts showed: that the linearisation was off by so many amperes of size.
+func (c *curve) learn(d, off, size float64) {
+	move := math.Abs(d)
+	if !(move <= parabolaVolts && off <= bendShare*size) {
+		c.span = 0
+		return
+	}
+	bend := bendMargin * off / (d * d)
+	if 4*move < c.span { // what the moves before said holds for what is left of their span
+		move, bend = c.span-move, max(bend, c.bend)
+	}
+	c.span, c.bend = move, bend
 }
 
 // evaluateStale linearises the laws that have changed, where they stand.
 func (s *Solver) evaluateStale() error {
+	if !s.stale {
+		return nil
+	}
 	for k := range s.crv {
 		c := &s.crv[k]
 		if !c.stale {
@@ -194,6 +222,7 @@ func (s *Solver) evaluateStale() error {
 		s.jump = s.jump || math.Abs(c.i-was) > jumpShare*(math.Abs(c.i)+math.Abs(was))
 		c.stale = false
 	}
+	s.stale = false
 	return nil
 }
 
@@ -208,6 +237,7 @@ func (s *Solver) linearise(k int, at float64) error {
 		if math.Abs(i) <= maxValue && g <= maxValue {
 			c.x, c.i, c.g, c.span = at, i, min(g, maxSlope), 0
 			s.unstamped = true
+			s.moved++
 			return nil
 		}
 		at = c.x + (at-c.x)/2
@@ -221,6 +251,6 @@ func (s *Solver) linearise(k int, at float64) error {
 
 func (s *Solver) badLaw(k int, what string, x float64, unit, want string) error {
 	id := s.sym.curves[k]
-	s.crv[k].stale = true
+	s.crv[k].stale, s.stale = true, true
 	return &ValueError{Branch: id, Name: s.sym.net.BranchName(id), What: what, Value: x, Unit: unit, Want: want}
 }

@@ -14,7 +14,7 @@ func (s *Solver) changed(id ID) {
 	if slot < 0 {
 		return
 	}
-	was := s.orig[slot]
+	was := s.orig.at(int(slot))
 	s.sum(slot)
 	s.follow(slot, was)
 }
@@ -128,7 +128,7 @@ func (s *Solver) SetLaw(b ID, l Law) {
 	s.accept(b)
 	c := &s.crv[s.sym.curveOf[b]]
 	c.law, c.stale = l, true
-	s.solved = false
+	s.stale, s.solved = true, false
 }
 
 // reject remembers a value that was not allowed until its branch gets one that is.

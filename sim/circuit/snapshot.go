@@ -91,7 +91,7 @@ func (s *Solver) Restore(k *Snapshot) {
 	copy(s.str, k.stores)
 	copy(s.volts, k.volts)
 	s.bad = s.bad[:0]
-	s.solved, s.behind, s.dt, s.unstamped = false, false, 0, true
+	s.solved, s.behind, s.dt, s.unstamped, s.stale = false, false, 0, true, true
 	s.jump, s.rough, s.smooth = k.jump, k.rough, 0
 }
 
@@ -109,9 +109,9 @@ func (s *Solver) Clone() *Solver {
 	t := *s
 	t.lin, t.crv, t.str = slices.Clone(s.lin), slices.Clone(s.crv), slices.Clone(s.str)
 	t.still = slices.Clone(s.still)
-	t.orig, t.base, t.work = slices.Clone(s.orig), slices.Clone(s.base), slices.Clone(s.work)
-	t.hot, t.acc, t.links = slices.Clone(s.hot), slices.Clone(s.acc), slices.Clone(s.links)
-	t.cols, t.volts, t.dirty = slices.Clone(s.cols), slices.Clone(s.volts), slices.Clone(s.dirty)
+	t.orig, t.base = s.orig.clone(), s.base.clone()
+	t.hot, t.acc, t.part = slices.Clone(s.hot), s.acc.clone(), slices.Clone(s.part)
+	t.inv, t.volts, t.dirty = slices.Clone(s.inv), slices.Clone(s.volts), slices.Clone(s.dirty)
 	t.marks, t.form = slices.Clone(s.marks), s.form.clone()
 	t.bad = slices.Clone(s.bad)
 	t.since = since{}

@@ -2,7 +2,6 @@ package circuit
 
 import (
 	"math"
-	"slices"
 )
 
 // LeakSiemens is the conductance from every node to Ground, in siemens, so that a part of a circuit that is joined to nothing
@@ -18,16 +17,15 @@ type Solver struct {
 	lin  []linear // by branch
 	crv  []curve  // by index in sym.curves
 	str  []store  // by index in sym.stores
-	orig []norton // slot -> sum of its linear branches, leakage counted
-	base []norton // slot of a live column -> orig with what the other columns leave there
-	work []norton // base with the curves and stores in it
+	orig nortons  // slot -> sum of its linear branches, leakage counted
+	base nortons  // slot of a live column -> orig with what the other columns leave there
 
 	still []norton // by index in sym.hotSlots: the sum of the stores there
-	hot   []norton // the same with the curves, as in work
+	hot   []norton // the same with the curves, as in the last elimination
 
-	acc   []norton // slot -> what stands there when its column is eliminated
-	links []link   // entry -> its part of its column's conductance, and where it leads
-	cols  []column
+	acc  nortons   // slot -> what stands there when its column is eliminated
+	inv  []float64 // column -> reciprocal of its total conductance then
+	part []float64 // slot -> what of its column's voltage follows from it, see back
 
 	volts []float64 // by Node
 
@@ -38,6 +36,8 @@ type Solver struct {
 	marks               []uint64 // a bit for each column: whether it is dirty
 	fixedCost, liveCost int32    // of mending the dirty columns
 	unstamped           bool     // hot may not follow from the curves and stores any more
+	moved               int32    // how many laws have been linearised anew since it did
+	stale               bool     // some curve may be
 	all                 bool     // all live columns are to be eliminated anew
 
 	solved bool // volts is the solution for the present values
@@ -61,17 +61,6 @@ type Solver struct {
 	spare      []float64 // by place in path
 	joint      []float64 // by entry, scratch of Resistances, made when first needed
 	damp       *damping  // scratch of the fallback, made when first needed
-}
-
-// column is a node at the moment it is eliminated: the voltage w that it would have if all later columns stood at 0 V, and the
-// reciprocal of its total conductance.
-type column struct{ w, inv float64 }
-
-// link is an entry: its share of its column's conductance, and places that follow from the topology: the slot that joins to
-// ground the column to which it leads, that column's node, and where the entry after it adds in that column (symbolic.reachAt).
-type link struct {
-	share          float64
-	to, node, near int32
 }
 
 // linear is a branch at its value: i = g·(va-vb) - j, with j the current it drives into a.
@@ -105,15 +94,14 @@ func Compile(n *Netlist) (*Solver, error) {
 }
 
 func newSolver(sym *symbolic) *Solver {
-	slots := sym.entries + sym.columns
 	s := &Solver{
 		sym:  sym,
 		lin:  make([]linear, len(sym.net.branches)),
 		crv:  make([]curve, len(sym.curves)),
 		str:  make([]store, len(sym.stores)),
-		orig: make([]norton, slots), base: make([]norton, slots), work: make([]norton, slots),
+		orig: newNortons(sym.slots), base: newNortons(sym.slots),
 		still: make([]norton, len(sym.hotSlots)), hot: make([]norton, len(sym.hotSlots)),
-		acc: make([]norton, slots), links: slices.Clone(sym.links), cols: make([]column, sym.columns),
+		acc: newNortons(sym.slots), inv: make([]float64, sym.columns), part: make([]float64, sym.slots),
 		volts: make([]float64, sym.columns+1),
 		dirty: make([]uint8, sym.columns), marks: make([]uint64, (sym.columns+63)/64), form: newForm(sym),
 	}
@@ -140,7 +128,7 @@ func newSolver(sym *symbolic) *Solver {
 		l.derive()
 		s.lin[i] = l
 	}
-	for slot := range s.orig {
+	for slot := range sym.slots {
 		s.sum(int32(slot))
 	}
 	s.touchAll()
@@ -176,14 +164,17 @@ func (l *linear) derive() {
 // what stood there before.
 func (s *Solver) sum(slot int32) {
 	var t norton
-	if int(slot) >= s.sym.entries {
+	if s.sym.grounded(slot) {
 		t.c = LeakSiemens
 	}
 	for _, i := range s.sym.slotBranch[s.sym.slotPtr[slot]:s.sym.slotPtr[slot+1]] {
 		t.c += s.lin[i].g
 		t.j += float64(s.sym.place[i].sign * s.lin[i].j)
 	}
-	s.orig[slot] = t
+	s.orig.put(int(slot), t)
+	if int(slot) < s.sym.bare {
+		s.acc.c[slot] = t.c // so that it need not be taken over when all is eliminated anew
+	}
 }
 
 // Voltage returns the voltage of a node against Ground, in volts, in the last solution.

@@ -12,6 +12,10 @@ func (s *Solver) sweep(runs []run) {
 			s.sweep1(r)
 		case r.count == 2 && r.driven:
 			s.sweep2(r)
+		case r.count == 3 && r.driven:
+			s.sweep3(r)
+		case r.count == 3:
+			s.quiet3(r)
 		case r.driven:
 			s.sweepMany(r)
 		case r.count == 1:
@@ -25,170 +29,269 @@ func (s *Solver) sweep(runs []run) {
 }
 
 func (s *Solver) sweep0(r *run) {
-	here, cols := s.acc[s.sym.entries:][r.from:r.to], s.cols[r.from:r.to]
-	for i := range cols {
-		f := here[i]
-		inv := 1 / f.c
-		cols[i] = column{f.j * inv, inv}
+	for k := r.from; k < r.to; k++ {
+		p := s.sym.ptr[k]
+		s.inv[k] = 1 / s.acc.c[p]
+		if r.driven {
+			s.part[p] = s.acc.j[p] * s.inv[k]
+		}
 	}
 }
 
+// slotwise returns what there is by slot, in slices of equal length and capacity.
+func (s *Solver) slotwise() (c, j, part []float64) {
+	n := s.sym.slots
+	return s.acc.c[:n:n], s.acc.j[:n:n], s.part[:n:n]
+}
+
+// columnwise returns what there is for the columns of a run, in slices of equal length.
+func (s *Solver) columnwise(r *run) (stars []star, inv []float64) {
+	stars = s.sym.stars[r.from:r.to]
+	return stars, s.inv[r.from:][:len(stars)]
+}
+
+// Columns of one, two and three entries, of which nearly all circuits consist, have code of their own, once with sources and once
+// without. A window of a column's slots, c[p:p+3:p+3], costs one check of bounds for all slices of equal length and capacity; the third index
+// spares the processor to find out whether the window is empty.
+
 func (s *Solver) sweep1(r *run) {
-	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
-	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
-	for i := range cols {
-		f, e, a := acc[here+i], acc[p], &links[p]
-		inv := 1 / (f.c + e.c)
-		l, m := e.c*inv, e.j*inv
-		cols[i] = column{(f.j + e.j) * inv, inv}
-		a.share = l
-		t := &acc[a.to]
-		t.c += float64(l * f.c)
-		t.j += float64(l*f.j) - float64(m*f.c)
-		p += stride
+	c, j, part := s.slotwise()
+	stars, inv := s.columnwise(r)
+	for i := range stars {
+		at := &stars[i]
+		p := int(at.own)
+		own, src, out := c[p:p+2:p+2], j[p:p+2:p+2], part[p:p+2:p+2]
+		cf, ce := own[0], own[1]
+		jf, je := src[0], src[1]
+		d := 1 / (cf + ce)
+		l, m := ce*d, je*d
+		inv[i] = d
+		out[0], out[1] = (jf+je)*d, l
+		to := at.first
+		c[to] += float64(l * cf)
+		j[to] += float64(l*jf) - float64(m*cf)
 	}
 }
 
 func (s *Solver) quiet1(r *run) {
-	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
-	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
-	for i := range cols {
-		f, e, a := acc[here+i].c, acc[p].c, &links[p]
-		inv := 1 / (f + e)
-		l := e * inv
-		cols[i].inv = inv
-		a.share = l
-		acc[a.to].c += float64(l * f)
-		p += stride
+	c, _, part := s.slotwise()
+	stars, inv := s.columnwise(r)
+	for i := range stars {
+		at := &stars[i]
+		p := int(at.own)
+		own, out := c[p:p+2:p+2], part[p:p+2:p+2]
+		f, e := own[0], own[1]
+		d := 1 / (f + e)
+		l := e * d
+		inv[i] = d
+		out[1] = l
+		c[at.first] += float64(l * f)
 	}
 }
 
 func (s *Solver) sweep2(r *run) {
-	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
-	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
-	for i := range cols {
-		f, e, h, a, b := acc[here+i], acc[p], acc[p+1], &links[p], &links[p+1]
-		inv := 1 / (f.c + e.c + h.c)
-		l, m := e.c*inv, e.j*inv
-		l1, m1 := h.c*inv, h.j*inv
-		cols[i] = column{(f.j + e.j + h.j) * inv, inv}
-		a.share, b.share = l, l1
-		t := &acc[a.to]
-		t.c += float64(l * f.c)
-		t.j += float64(l*f.j) - float64(m*f.c)
-		t = &acc[a.near]
-		t.c += float64(l * h.c)
-		t.j += float64(l*h.j) - float64(m*h.c)
-		t = &acc[b.to]
-		t.c += float64(l1 * f.c)
-		t.j += float64(l1*f.j) - float64(m1*f.c)
-		p += stride
+	c, j, part := s.slotwise()
+	stars, inv := s.columnwise(r)
+	for i := range stars {
+		at := &stars[i]
+		p := int(at.own)
+		own, src, out := c[p:p+3:p+3], j[p:p+3:p+3], part[p:p+3:p+3]
+		cf, ce, ch := own[0], own[1], own[2]
+		jf, je, jh := src[0], src[1], src[2]
+		d := 1 / (cf + ce + ch)
+		l, m := ce*d, je*d
+		l1, m1 := ch*d, jh*d
+		inv[i] = d
+		out[0], out[1], out[2] = (jf+je+jh)*d, l, l1
+		to := at.first
+		c[to] += float64(l * cf)
+		j[to] += float64(l*jf) - float64(m*cf)
+		to = at.mesh
+		c[to] += float64(l * ch)
+		j[to] += float64(l*jh) - float64(m*ch)
+		to = at.second
+		c[to] += float64(l1 * cf)
+		j[to] += float64(l1*jf) - float64(m1*cf)
 	}
 }
 
 func (s *Solver) quiet2(r *run) {
-	acc, links, cols := s.acc, s.links, s.cols[r.from:r.to]
-	p, here, stride := int(s.sym.ptr[r.from]), s.sym.entries+int(r.from), int(r.stride)
-	for i := range cols {
-		f, e, h, a, b := acc[here+i].c, acc[p].c, acc[p+1].c, &links[p], &links[p+1]
-		inv := 1 / (f + e + h)
-		l, l1 := e*inv, h*inv
-		cols[i].inv = inv
-		a.share, b.share = l, l1
-		acc[a.to].c += float64(l * f)
-		acc[a.near].c += float64(l * h)
-		acc[b.to].c += float64(l1 * f)
-		p += stride
+	c, _, part := s.slotwise()
+	stars, inv := s.columnwise(r)
+	for i := range stars {
+		at := &stars[i]
+		p := int(at.own)
+		own, out := c[p:p+3:p+3], part[p:p+3:p+3]
+		f, e, h := own[0], own[1], own[2]
+		d := 1 / (f + e + h)
+		l, l1 := e*d, h*d
+		inv[i] = d
+		out[1], out[2] = l, l1
+		c[at.first] += float64(l * f)
+		c[at.mesh] += float64(l * h)
+		c[at.second] += float64(l1 * f)
+	}
+}
+
+func (s *Solver) sweep3(r *run) {
+	c, j, part := s.slotwise()
+	stars, inv := s.columnwise(r)
+	for i := range stars {
+		at := &stars[i]
+		p := int(at.own)
+		own, src, out := c[p:p+4:p+4], j[p:p+4:p+4], part[p:p+4:p+4]
+		c0, c1, c2, c3 := own[0], own[1], own[2], own[3]
+		j0, j1, j2, j3 := src[0], src[1], src[2], src[3]
+		d := 1 / (c0 + c1 + c2 + c3)
+		l1, l2, l3 := c1*d, c2*d, c3*d
+		m1, m2, m3 := j1*d, j2*d, j3*d
+		inv[i] = d
+		out[0], out[1], out[2], out[3] = (j0+j1+j2+j3)*d, l1, l2, l3
+		to := at.first
+		c[to] += float64(l1 * c0)
+		j[to] += float64(l1*j0) - float64(m1*c0)
+		to = at.mesh
+		c[to] += float64(l1 * c2)
+		j[to] += float64(l1*j2) - float64(m1*c2)
+		q := s.sym.reachAt(int32(p+1), 1)
+		c[q] += float64(l1 * c3)
+		j[q] += float64(l1*j3) - float64(m1*c3)
+		to = at.second
+		c[to] += float64(l2 * c0)
+		j[to] += float64(l2*j0) - float64(m2*c0)
+		q = s.sym.reachAt(int32(p+2), 0)
+		c[q] += float64(l2 * c3)
+		j[q] += float64(l2*j3) - float64(m2*c3)
+		q = s.sym.ptr[s.sym.row[p+3]]
+		c[q] += float64(l3 * c0)
+		j[q] += float64(l3*j0) - float64(m3*c0)
+	}
+}
+
+func (s *Solver) quiet3(r *run) {
+	c, _, part := s.slotwise()
+	stars, inv := s.columnwise(r)
+	for i := range stars {
+		at := &stars[i]
+		p := int(at.own)
+		own, out := c[p:p+4:p+4], part[p:p+4:p+4]
+		c0, c1, c2, c3 := own[0], own[1], own[2], own[3]
+		d := 1 / (c0 + c1 + c2 + c3)
+		l1, l2, l3 := c1*d, c2*d, c3*d
+		inv[i] = d
+		out[1], out[2], out[3] = l1, l2, l3
+		c[at.first] += float64(l1 * c0)
+		c[at.mesh] += float64(l1 * c2)
+		q := s.sym.reachAt(int32(p+1), 1)
+		c[q] += float64(l1 * c3)
+		c[at.second] += float64(l2 * c0)
+		q = s.sym.reachAt(int32(p+2), 0)
+		c[q] += float64(l2 * c3)
+		q = s.sym.ptr[s.sym.row[p+3]]
+		c[q] += float64(l3 * c0)
 	}
 }
 
 func (s *Solver) sweepMany(r *run) {
-	sym := s.sym
-	acc := s.acc
+	sym, acc := s.sym, &s.acc
 	for k := int(r.from); k < int(r.to); k++ {
-		p0 := int(sym.ptr[k])
-		p1 := p0 + int(s.form.count[k])
-		f := acc[sym.entries+k]
+		p0, p1 := s.entries(k)
+		own, src := acc.c[p0-1:p1], acc.j[p0-1:p1]
 		inv := s.close(k)
-		own, links := acc[p0:p1], s.links[p0:p1]
-		for i := range own {
-			l, m := links[i].share, own[i].j*inv
-			t := &acc[links[i].to]
-			t.c += float64(l * f.c)
-			t.j += float64(l*f.j) - float64(m*f.c)
-			s.spread(own[i+1:], int32(p0+i), l, m)
+		for i := 1; i < len(own); i++ {
+			e := p0 + int32(i) - 1
+			l, m, to := s.part[e], src[i]*inv, sym.ptr[sym.row[e]]
+			acc.c[to] += float64(l * own[0])
+			acc.j[to] += float64(l*src[0]) - float64(m*own[0])
+			for x := i + 1; x < len(own); x++ {
+				to := sym.reachAt(e, int32(x-i-1))
+				acc.c[to] += float64(l * own[x])
+				acc.j[to] += float64(l*src[x]) - float64(m*own[x])
+			}
 		}
 	}
 }
 
 func (s *Solver) quietMany(r *run) {
-	sym := s.sym
-	acc := s.acc
+	sym, c := s.sym, s.acc.c
 	for k := int(r.from); k < int(r.to); k++ {
-		p0 := int(sym.ptr[k])
-		p1 := p0 + int(s.form.count[k])
-		f := acc[sym.entries+k].c
+		p0, p1 := s.entries(k)
+		own := c[p0-1 : p1]
 		s.close(k)
-		own, links := acc[p0:p1], s.links[p0:p1]
-		for i := range own {
-			l := links[i].share
-			acc[links[i].to].c += float64(l * f)
-			s.spreadQuiet(own[i+1:], int32(p0+i), l)
+		for i := 1; i < len(own); i++ {
+			e := p0 + int32(i) - 1
+			l := s.part[e]
+			c[sym.ptr[sym.row[e]]] += float64(l * own[0])
+			for x := i + 1; x < len(own); x++ {
+				c[sym.reachAt(e, int32(x-i-1))] += float64(l * own[x])
+			}
 		}
 	}
 }
 
 // back writes to volts, by Node, the voltages of the columns of the runs, which must be in order, when those of later columns
-// stand there.
+// stand there. A column's voltage is the sum of the parts of its slots: of an entry, its share of the column's conductance times
+// the voltage of the node it leads to; of the slot to ground, the voltage that the column would have if all later ones
+// stood at 0 V.
 func (s *Solver) back(runs []run, volts []float64) {
-	sym := s.sym
 	for i := len(runs) - 1; i >= 0; i-- {
 		r := &runs[i]
-		cols, node := s.cols[r.from:r.to], sym.node[r.from:r.to]
-		p, stride := int(sym.ptr[r.from]), int(r.stride)
-		end := p + (len(cols)-1)*stride + int(r.count)
+		ends := s.sym.ends[r.from:r.to]
 		switch r.count {
 		case 0:
-			for k := range cols {
-				volts[node[k]] = cols[k].w
+			for k := range ends {
+				volts[ends[k].node] = s.part[ends[k].own]
 			}
 		case 1:
-			back1(cols, node, s.links[p:end], stride, volts)
+			back1(ends, s.part, volts)
 		case 2:
-			back2(cols, node, s.links[p:end], stride, volts)
+			back2(ends, s.part, volts)
+		case 3:
+			s.back3(r, volts)
 		default:
 			s.backMany(r, volts)
 		}
 	}
 }
 
-func back1(cols []column, node []int32, links []link, stride int, volts []float64) {
-	p := len(links) - 1
-	for k := len(cols) - 1; k >= 0; k-- {
-		a := &links[p]
-		volts[node[k]] = cols[k].w + float64(a.share*volts[a.node])
-		p -= stride
+func back1(ends []ends, part, volts []float64) {
+	for k := len(ends) - 1; k >= 0; k-- {
+		at := &ends[k]
+		p := int(at.own)
+		own := part[p : p+2 : p+2]
+		volts[at.node] = own[0] + float64(own[1]*volts[at.first])
 	}
 }
 
-func back2(cols []column, node []int32, links []link, stride int, volts []float64) {
-	p := len(links) - 2
-	for k := len(cols) - 1; k >= 0; k-- {
-		a, b := &links[p], &links[p+1]
-		v := cols[k].w + float64(a.share*volts[a.node])
-		volts[node[k]] = v + float64(b.share*volts[b.node])
-		p -= stride
+func back2(ends []ends, part, volts []float64) {
+	for k := len(ends) - 1; k >= 0; k-- {
+		at := &ends[k]
+		p := int(at.own)
+		own := part[p : p+3 : p+3]
+		v := own[0] + float64(own[1]*volts[at.first])
+		volts[at.node] = v + float64(own[2]*volts[at.second])
+	}
+}
+
+func (s *Solver) back3(r *run, volts []float64) {
+	ends, part := s.sym.ends[r.from:r.to], s.part
+	for k := len(ends) - 1; k >= 0; k-- {
+		at := &ends[k]
+		p := int(at.own)
+		own := part[p : p+4 : p+4]
+		v := own[0] + float64(own[1]*volts[at.first])
+		v += float64(own[2] * volts[at.second])
+		volts[at.node] = v + float64(own[3]*volts[s.sym.rowNode[p+3]])
 	}
 }
 
 func (s *Solver) backMany(r *run, volts []float64) {
-	sym := s.sym
 	for k := int(r.to) - 1; k >= int(r.from); k-- {
-		p0 := sym.ptr[k]
-		v := s.cols[k].w
-		for _, a := range s.links[p0 : p0+s.form.count[k]] {
-			v += float64(a.share * volts[a.node])
+		p0, p1 := s.entries(k)
+		v := s.part[p0-1]
+		for e := p0; e < p1; e++ {
+			v += float64(s.part[e] * volts[s.sym.rowNode[e]])
 		}
-		volts[sym.node[k]] = v
+		volts[s.sym.node[k]] = v
 	}
 }

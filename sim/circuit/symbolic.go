@@ -6,30 +6,32 @@ import "slices"
 // made once by Compile, never changed, and shared by clones.
 //
 // A column is a node in its place in the order. An entry is a pair of columns joined by a conductance when the earlier one
-// is eliminated; it belongs to the earlier. A slot is where branches add up: slots 0..entries-1 are the entries, slot
-// entries+k is the path from column k to ground.
+// is eliminated; it belongs to the earlier. A slot is where branches add up: those of a column stand side by side, first the
+// path from it to ground, then its entries.
 //
 // Columns whose numbers change in every iteration of Newton's method or in every step in time, because a Curve, Capacitor or
 // Inductor ends there or at a column that is eliminated into them, are live. They come last, which is still an elimination order with the same fill.
 type symbolic struct {
 	net     Netlist // for names and places
 	columns int
-	entries int
+	slots   int
 	live    int // first live column
+	bare    int // first slot of the columns into which others are eliminated or which are live
 	levels  int // depth of the elimination tree
 
 	node   []int32 // column -> Node
 	pos    []int32 // Node -> column, -1 for Ground
 	parent []int32 // column -> next column on the way to the root of the elimination tree, -1 at a root
 
-	ptr     []int32 // column -> its first entry; one more than columns
-	row     []int32 // entry -> later column
-	rowNode []int32 // entry -> Node of that column
+	ptr     []int32 // column -> its slot to ground; one more than columns
+	row     []int32 // slot -> later column that the entry leads to; the column itself for its slot to ground
+	rowNode []int32 // slot -> Node of that column
 	col     []int32 // slot -> column it belongs to
 
-	reach  []int32 // entry -> where its column's later entries add in the column it leads to, see reachOf
+	reach  []int32 // slot -> where its column's later entries add in the column that the entry leads to, see reachOf
 	target []int32 // entries reached where they are not contiguous
-	links  []link  // entry -> where it leads, with no share yet
+	stars  []star  // by column
+	ends   []ends  // by column
 
 	place      []place // branch -> where it adds
 	slotPtr    []int32 // slot -> first of its linear branches; one more than slots
@@ -46,7 +48,7 @@ type symbolic struct {
 	hotCurve  lists   // hot slot -> indices in curves
 	hotStore  lists   // hot slot -> indices in stores
 	hot       []bool  // column -> whether a hot slot belongs to it
-	held      []int32 // column -> how many of its first entries there are up to its last hot slot
+	held      []int32 // column -> how many of its first entries there are up to its last hot slot, 0 if that leads to ground
 }
 
 // lists are lists of small numbers, end to end.
@@ -62,6 +64,19 @@ func (l *lists) add(items []int32) {
 	}
 	l.item = append(l.item, items...)
 	l.ptr = append(l.ptr, int32(len(l.item)))
+}
+
+// star says where a column adds when it is eliminated, if it has no more than two neighbours, as most have; ends, whose voltages its own
+// follows from. What there is no neighbour for is 0. Unsigned numbers spare the extension of a sign in the innermost loops.
+type star struct {
+	own           uint32 // the column's slot to ground, its entries follow
+	first, second uint32 // slots that join the neighbours to ground
+	mesh          uint32 // slot between them
+}
+
+type ends struct {
+	own                 uint32 // as in star
+	node, first, second uint32 // the column's and its neighbours'
 }
 
 // place is the slot of a branch, -1 when both ends are one node, and its sign: +1 when the branch's a is the slot's own
@@ -150,6 +165,7 @@ func (s *symbolic) arrange(p pattern, hot []bool) {
 	s.parent = make([]int32, n)
 	s.ptr = make([]int32, n+1)
 	for k, old := range order {
+		s.row = append(s.row, int32(k))
 		first := len(s.row)
 		for _, u := range p.joined[old] {
 			s.row = append(s.row, s.pos[u+1])
@@ -169,17 +185,19 @@ func (s *symbolic) arrange(p pattern, hot []bool) {
 		}
 		s.levels = max(s.levels, depth[k])
 	}
-	s.entries = len(s.row)
-	s.rowNode = make([]int32, s.entries)
-	s.col = make([]int32, s.entries+n)
+	s.slots = len(s.row)
+	s.rowNode = make([]int32, s.slots)
+	s.col = make([]int32, s.slots)
 	for k := range n {
 		for e := s.ptr[k]; e < s.ptr[k+1]; e++ {
 			s.rowNode[e] = s.node[s.row[e]]
 			s.col[e] = int32(k)
 		}
-		s.col[s.entries+k] = int32(k)
 	}
 }
+
+// classes is how many kinds of columns there are to schedule: with no entries, one, two, and more, of which there are few.
+const classes = 4
 
 // schedule returns the positions in p in the order of elimination that is used: the live ones last, and within that
 // columns with as many entries in long runs, so that the processor foresees what comes next.
@@ -199,12 +217,12 @@ func (s *symbolic) schedule(p pattern, was []int32, live []bool) []int32 {
 			waits[parent[k]]++
 		}
 	}
-	class := func(k int32) int { return min(len(p.joined[k]), manyEntries) }
+	class := func(k int32) int { return min(len(p.joined[k]), classes-1) }
 	for _, phase := range [2]bool{false, true} {
 		if phase {
 			s.live = len(order)
 		}
-		var ready [manyEntries + 1][]int32
+		var ready [classes][]int32
 		for k := range int32(n) {
 			if waits[k] == 0 && live[k] == phase {
 				ready[class(k)] = append(ready[class(k)], k)
@@ -238,33 +256,41 @@ func (s *symbolic) schedule(p pattern, was []int32, live []bool) []int32 {
 
 // listReach finds where the elimination of each column adds.
 func (s *symbolic) listReach() {
-	s.reach = make([]int32, s.entries)
-	s.links = make([]link, s.entries)
+	s.reach = make([]int32, s.slots)
+	s.bare = int(s.ptr[s.live])
+	s.stars = make([]star, s.columns)
+	s.ends = make([]ends, s.columns)
 	for k := range s.columns {
-		end := s.ptr[k+1]
-		for e := s.ptr[k]; e < end; e++ {
+		own, end := s.ptr[k], s.ptr[k+1]
+		for e := own + 1; e < end; e++ {
 			s.reach[e] = s.reachOf(s.row[e], e+1, end)
-			s.links[e] = link{to: int32(s.entries) + s.row[e], node: s.rowNode[e]}
-			if e+1 < end {
-				s.links[e].near = s.reachAt(e, 0)
-			}
+			s.bare = min(s.bare, int(s.ptr[s.row[e]]))
+		}
+		t, u := &s.stars[k], &s.ends[k]
+		t.own, u.own, u.node = uint32(own), uint32(own), uint32(s.node[k])
+		if own+1 < end {
+			t.first, u.first = uint32(s.ptr[s.row[own+1]]), uint32(s.rowNode[own+1])
+		}
+		if own+2 < end {
+			t.second, u.second = uint32(s.ptr[s.row[own+2]]), uint32(s.rowNode[own+2])
+			t.mesh = uint32(s.reachAt(own+1, 0))
 		}
 	}
 }
 
 // reachAt returns where the entry that follows e by i+1 adds in the column that e leads to.
-func (s *symbolic) reachAt(e int32, i int) int32 {
+func (s *symbolic) reachAt(e, i int32) int32 {
 	if at := s.reach[e]; at >= 0 {
-		return at + int32(i)
+		return at + i
 	}
-	return s.target[int(^s.reach[e])+i]
+	return s.target[^s.reach[e]+i]
 }
 
 // reachOf returns where the entries e..end-1 of an earlier column add in column j: the first of as many entries in a row, or
 // ^i when they are listed in target from i on.
 func (s *symbolic) reachOf(j, e, end int32) int32 {
 	if e == end {
-		return s.ptr[j]
+		return s.ptr[j] + 1
 	}
 	q := s.find(j, s.row[e])
 	contiguous := int(q-e)+int(end) <= int(s.ptr[j+1]) && slices.Equal(s.row[e:end], s.row[q:q+end-e])
@@ -281,15 +307,16 @@ func (s *symbolic) reachOf(j, e, end int32) int32 {
 	return at
 }
 
-// find returns the entry of column k that leads to row. It must exist.
+// find returns the entry of column k that leads to row, if there is one, else where it would be.
 func (s *symbolic) find(k, row int32) int32 {
-	i, _ := slices.BinarySearch(s.row[s.ptr[k]:s.ptr[k+1]], row)
-	return s.ptr[k] + int32(i)
+	first := s.ptr[k] + 1
+	i, _ := slices.BinarySearch(s.row[first:s.ptr[k+1]], row)
+	return first + int32(i)
 }
 
 // placeBranches finds each branch's slot, and each slot's branches in the order of their IDs.
 func (s *symbolic) placeBranches() {
-	slots := s.entries + s.columns
+	slots := s.slots
 	s.place = make([]place, len(s.net.branches))
 	linear := make([][]int32, slots)
 	curved := make([][]int32, slots)
@@ -332,9 +359,7 @@ func (s *symbolic) placeBranches() {
 			k := s.col[i]
 			s.hot[k] = true
 			byColumn[k] = append(byColumn[k], h)
-			if i < s.entries {
-				s.held[k] = int32(i) - s.ptr[k] + 1
-			}
+			s.held[k] = int32(i) - s.ptr[k]
 		}
 	}
 	for _, hot := range byColumn {
@@ -354,12 +379,23 @@ func (s *symbolic) slotBetween(a, b Node) (slot int32, sign float64) {
 	case ka == kb:
 		return -1, sign
 	case kb < 0:
-		return int32(s.entries) + ka, sign
+		return s.ptr[ka], sign
 	}
-	if i, ok := slices.BinarySearch(s.row[s.ptr[ka]:s.ptr[ka+1]], kb); ok {
-		return s.ptr[ka] + int32(i), sign
+	if e := s.find(ka, kb); e < s.ptr[ka+1] && s.row[e] == kb {
+		return e, sign
 	}
 	return -1, sign
+}
+
+// grounded reports whether a slot leads to ground.
+func (s *symbolic) grounded(slot int32) bool { return slot == s.ptr[s.col[slot]] }
+
+// hotIn returns the indices in hotSlots of those of a column.
+func (s *symbolic) hotIn(k int) []int32 {
+	if !s.hot[k] {
+		return nil
+	}
+	return s.hotOf.at(k)
 }
 
 // hotAt returns the index of a slot in hotSlots, if curves or stores add there.

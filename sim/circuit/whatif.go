@@ -51,9 +51,10 @@ func (s *Solver) Transfer(a, b Node, out []float64) (ohms float64) {
 	s.reaction(a, b)
 	sym := s.sym
 	for k := sym.columns - 1; k >= 0; k-- {
-		t := s.rhs[k] * s.cols[k].inv
-		for e := sym.ptr[k]; e < sym.ptr[k]+s.form.count[k]; e++ {
-			t += float64(s.links[e].share * out[sym.rowNode[e]])
+		t := s.rhs[k] * s.inv[k]
+		p0, p1 := s.entries(k)
+		for e := p0; e < p1; e++ {
+			t += float64(s.part[e] * out[sym.rowNode[e]])
 		}
 		out[sym.node[k]] = t
 	}
@@ -134,22 +135,23 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 		}
 		s.path = append(s.path, k)
 		x := y[k]
-		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
-		own, rows := s.links[p0:p1], sym.row[p0:p1]
-		for i := range own {
-			y[rows[i]] += float64(own[i].share * x)
+		p0, p1 := s.entries(int(k))
+		rows, parts := sym.row[p0:p1], s.part[p0:p1]
+		for i, j := range rows {
+			y[j] += float64(parts[i] * x)
 		}
 	}
 	z, r := s.unit, s.grounding
 	for i := len(s.path) - 1; i >= 0; i-- {
 		k := s.path[i]
-		inv := s.cols[k].inv
-		p0, p1 := sym.ptr[k], sym.ptr[k]+s.form.count[k]
+		inv := s.inv[k]
+		p0, p1 := s.entries(int(k))
 		t, share, most := y[k]*inv, 0.0, 0.0
-		for _, a := range s.links[p0:p1] {
-			t += float64(a.share * z[a.node])
-			share += a.share
-			most = max(most, r[a.node])
+		nodes, parts := sym.rowNode[p0:p1], s.part[p0:p1]
+		for i, n := range nodes {
+			t += float64(parts[i] * z[n])
+			share += parts[i]
+			most = max(most, r[n])
 		}
 		// R_kk = 1/d + Σ l_i·l_q·R_iq, and no R_iq is above the largest R_ii.
 		n := sym.node[k]
@@ -162,15 +164,15 @@ func (s *Solver) reaction(a, b Node) (ohms, ground float64) {
 func (s *Solver) respond(amps float64, out []float64) {
 	was := s.spare[:len(s.path)]
 	for i, k := range s.path {
-		c := &s.cols[k]
-		was[i] = c.w
-		c.w += float64(float64(amps*s.rhs[k]) * c.inv)
+		p := s.sym.ptr[k]
+		was[i] = s.part[p]
+		s.part[p] += float64(float64(amps*s.rhs[k]) * s.inv[k])
 	}
 	s.back(s.form.liveRuns, out)
 	s.back(s.form.fixedRuns, out)
 	out[Ground] = 0
 	for i, k := range s.path {
-		s.cols[k].w = was[i]
+		s.part[s.sym.ptr[k]] = was[i]
 	}
 }
 
@@ -192,7 +194,7 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 	if !ok {
 		return false
 	}
-	was := s.orig[slot]
+	was := s.orig.at(int(slot))
 	hot := -1
 	if h, found := s.sym.hotAt(slot); found {
 		hot = h
@@ -201,13 +203,13 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 	if hot >= 0 {
 		wasHot, s.hot[hot] = s.hot[hot], norton{}
 	}
-	s.orig[slot] = rest
+	s.orig.put(int(slot), rest)
 	s.touch(slot, newAll)
 	s.reeliminate()
 	s.back(s.form.liveRuns, out)
 	s.back(s.form.fixedRuns, out)
 	out[Ground] = 0
-	s.orig[slot] = was
+	s.orig.put(int(slot), was)
 	if hot >= 0 {
 		s.hot[hot] = wasHot
 	}
@@ -222,7 +224,7 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 func (s *Solver) leftIn(slot int32, siemens, emf float64) (norton, bool) {
 	sym := s.sym
 	var t norton
-	if int(slot) >= sym.entries {
+	if sym.grounded(slot) {
 		t.c = LeakSiemens
 	}
 	found := false
