@@ -204,6 +204,9 @@ func (s *Solver) without(a, b Node, siemens, emf float64, out []float64) bool {
 		wasHot, s.hot[hot] = s.hot[hot], norton{}
 	}
 	s.orig.put(int(slot), rest)
+	if rest.j != 0 && !s.form.driven[s.sym.col[slot]] {
+		s.reform() // an emf was given that is not there
+	}
 	s.touch(slot, newAll)
 	s.reeliminate()
 	s.back(s.form.liveRuns, out)

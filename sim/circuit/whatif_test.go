@@ -81,6 +81,28 @@ func TestWhatIfAdds(t *testing.T) {
 	t.Logf("largest difference %.2g V", worst)
 }
 
+// Taking away part of a wire, and a source in series with it that is not there, leaves the rest of the wire with that source the other way round.
+func TestWhatIfTakesPartAway(t *testing.T) {
+	for _, emf := range []float64{0, 3, -3} {
+		left := func(wire circuit.Branch) *circuit.Solver {
+			var net circuit.Netlist
+			lamp, post := net.Node("lamp"), net.Node("post")
+			net.Add("battery", post, circuit.Ground, circuit.Source{EMF: 12, Ohms: 0.1})
+			net.Add("wire", post, lamp, wire)
+			net.Add("lamp", lamp, circuit.Ground, circuit.Resistor{Ohms: 10})
+			s, err := circuit.Compile(&net)
+			require.NoError(t, err)
+			require.NoError(t, s.Solve())
+			return s
+		}
+		s := left(circuit.Resistor{Ohms: 0.01}) // 100 S, of which 5 S stay
+		out := make([]float64, s.Nodes())
+		s.WhatIf(2, 1, -95, emf, out)
+		want := left(circuit.Source{EMF: -95 * emf / 5, Ohms: 0.2})
+		assert.InDeltaSlice(t, want.Voltages(), out, 1e-12, "%g V", emf)
+	}
+}
+
 // Taking a branch away gives what opening it gives, to the last bit where it was nearly all there was between its ends.
 func TestWhatIfTakesAway(t *testing.T) {
 	bridges := 0
