@@ -180,7 +180,7 @@ func (t *telling) shown(at stance) (bool, error) {
 		if row == nil || math.IsNaN(row[0]) {
 			continue
 		}
-		if t.outside(func(i int) float64 { return row[i] }, sep(set.menu[m].f, row[0], apart), false) {
+		if t.outside(func(i int) float64 { return row[i] }, set.menu[m].sep(row[0], apart), false) {
 			return true, nil
 		}
 	}

@@ -274,8 +274,7 @@ func (g *grouping) electric(to stance, members []int) error {
 		if row == nil {
 			continue
 		}
-		f := set.menu[m].f
-		g.split(all, func(i int) float64 { return row[g.suspects[i].circuit] }, func(v float64) float64 { return sep(f, v, farTimes) })
+		g.split(all, func(i int) float64 { return row[g.suspects[i].circuit] }, func(v float64) float64 { return set.menu[m].sep(v, farTimes) })
 	}
 	return nil
 }

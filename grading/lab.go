@@ -66,6 +66,8 @@ type lab struct {
 	volts    meter.Function       // functions that may be used, Off for none
 	ohms     meter.Function
 	lamp     bool    // the test lamp may be used
+	clamp    bool    // the clamp may be used
+	zeroed   bool    // its zero has been set with its jaw empty
 	fullOhms float64 // end of the highest range of ohms
 }
 
@@ -95,6 +97,7 @@ func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given 
 			l.volts = meter.Volts
 		}
 	}
+	l.clamp = slices.Contains(ex.Tools, meter.Clamp)
 	l.lamp = slices.Contains(ex.Tools, meter.TestLamp)
 	l.fullOhms = fullScale(l.ohms)
 	return l

@@ -151,7 +151,7 @@ func (f *flooring) see(o option) {
 		}
 		if o.m >= 0 {
 			value = func(i int) float64 { return set.values[o.m][f.s.suspects[i].circuit] }
-			gap = func(v float64) float64 { return sep(set.menu[o.m].f, v, f.s.times) }
+			gap = func(v float64) float64 { return set.menu[o.m].sep(v, f.s.times) }
 		}
 	}
 	var order, loose []int // what may show anything is left whatever is shown, and leaves all

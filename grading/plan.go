@@ -558,9 +558,14 @@ type history struct {
 func (p *Planner) past() history {
 	h := history{map[string]bool{}, map[string]map[measure]bool{}}
 	c := attempt.NewCourse(p.ex.Harness, nil)
+	p.lab.zeroed = false
 	for _, rec := range p.records {
 		c.Take(rec)
 		switch rec.Action.(type) {
+		case attempt.Zero:
+			if rec.Observation.Refused == "" {
+				p.lab.zeroed = c.Leads(meter.Clamp)[0] == ""
+			}
 		case attempt.Repair, attempt.FitFuse:
 			if rec.Observation.Refused == "" {
 				h = history{map[string]bool{}, map[string]map[measure]bool{}}
@@ -570,19 +575,26 @@ func (p *Planner) past() history {
 		at.hand = handOf(rec)
 		key := at.key()
 		h.stances[key] = true
+		if w := p.lab.wireAt(c.Leads(meter.Clamp)[0]); w != none {
+			h.did(key, measure{meter.Amps, w, none})
+		}
 		ends := c.Leads(meter.Multimeter)
 		red, ok := p.lab.index[ends[0]]
 		black, too := p.lab.index[ends[1]]
 		if !ok || !too {
 			continue
 		}
-		if h.measures[key] == nil {
-			h.measures[key] = map[measure]bool{}
-		}
-		h.measures[key][measure{c.Dial(), red, black}] = true
-		h.measures[key][measure{c.Dial(), black, red}] = true
+		h.did(key, measure{c.Dial(), red, black})
+		h.did(key, measure{c.Dial(), black, red})
 	}
 	return h
+}
+
+func (h *history) did(stance string, m measure) {
+	if h.measures[stance] == nil {
+		h.measures[stance] = map[measure]bool{}
+	}
+	h.measures[stance][m] = true
 }
 
 // round2 is round to a hundredth.

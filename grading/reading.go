@@ -11,12 +11,18 @@ import (
 	"faultloom/sim/meter"
 )
 
-// measure is a reading that can be taken: a function of the meter and the points of its leads, as indexes into the harness's
-// points.
+// measure is a reading that can be taken: a function of the multimeter and the points of its leads, as indexes into the harness's
+// points; or the current in a wire, by the clamp: then f is Amps, red the index of the wire, and black none.
 type measure struct {
 	f          meter.Function
 	red, black int
 }
+
+// none is the index of no point.
+const none = -1
+
+// clamped reports whether a measure is the clamp's.
+func (m measure) clamped() bool { return m.black == none }
 
 // setting is a stance that can be reached from where the attempt is, with what it would show.
 type setting struct {
@@ -92,6 +98,11 @@ func (l *lab) menu(s stance) ([]measure, error) {
 	across := l.across()
 	for _, e := range across {
 		add(l.volts, e[0], e[1])
+	}
+	if l.clamp {
+		for i := range l.h.Wires {
+			out = append(out, measure{meter.Amps, i, none})
+		}
 	}
 	if l.dead(s) {
 		for _, info := range l.infos {
@@ -217,6 +228,7 @@ func (l *lab) picture(c *circuit) picture {
 // potentials are the voltage of every point against the body, and the resistance between them, in a machine's present state.
 type potentials struct {
 	volts, ohms []float64
+	amps        []float64 // in every wire, where there is a clamp
 	room        []float64 // scratch
 }
 
@@ -231,6 +243,12 @@ func (t *potentials) take(l *lab) {
 	copy(t.volts, l.m.Potentials()) // the body, which is last, stays 0
 	t.room = l.m.Resistances(t.room)
 	copy(t.ohms, t.room)
+	if l.clamp {
+		t.amps = t.amps[:0]
+		for _, w := range l.h.Wires {
+			t.amps = append(t.amps, l.m.LimbAmps(harness.Limb(meter.WirePlace(w.ID))))
+		}
+	}
 }
 
 // openOhms stands for an open circuit: beyond the end of every range.
@@ -238,6 +256,9 @@ const openOhms = 1e9
 
 // read returns what a measure shows. live says that it must not be taken in ohms.
 func (t *potentials) read(l *lab, m measure) (value float64, live bool) {
+	if m.clamped() {
+		return t.amps[m.red], false
+	}
 	v, r, other := t.volts[m.red]-t.volts[m.black], t.ohms[m.red], t.ohms[m.black]
 	toBody := l.infos[m.black].Kind == harness.BodyMetal
 	tight := r < looseOhms && other < looseOhms
@@ -275,15 +296,18 @@ func (t *potentials) read(l *lab, m measure) (value float64, live bool) {
 
 // sep returns how far two predictions must lie apart for a reading to tell them apart, times of the tolerance within which a
 // candidate is kept.
-func sep(f meter.Function, v, times float64) float64 {
+func (m measure) sep(v, times float64) float64 {
 	if v >= openOhms {
 		return openOhms / 2
 	}
 	part := partVolts
-	if f != meter.Volts {
+	if m.f != meter.Volts {
 		part = partOhms
 	}
-	t := f.Tolerance(v)
+	t := m.f.Tolerance(v)
+	if m.clamped() {
+		t, part = meter.ClampTolerance(v), partAmps
+	}
 	if math.IsInf(t, 1) {
 		t = overMargin * math.Abs(v)
 	}

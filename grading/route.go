@@ -110,8 +110,31 @@ func (l *lab) renew(r *route, holder string) {
 	r.add(attempt.FitFuse{Connector: holder, Amps: l.rating(holder)})
 }
 
+// wireAt returns the index of the wire that a place names, none for any other.
+func (l *lab) wireAt(p harness.Point) int {
+	return slices.IndexFunc(l.h.Wires, func(w harness.Wire) bool { return meter.WirePlace(w.ID) == p })
+}
+
+// grip lists what takes a reading with the clamp: around the wire, and its zero set once before that with the jaw empty.
+func (l *lab) grip(c *attempt.Course, wire int) []attempt.Action {
+	var out []attempt.Action
+	if !l.zeroed {
+		if c.Leads(meter.Clamp)[0] != "" {
+			out = append(out, attempt.Lead{Tool: meter.Clamp})
+		}
+		out = append(out, attempt.Zero{Tool: meter.Clamp})
+	}
+	return append(out, attempt.Lead{Tool: meter.Clamp, Point: meter.WirePlace(l.h.Wires[wire].ID)})
+}
+
 // probe adds to a route what takes a reading: leads, then the dial for ohms, the dial first for volts.
 func (l *lab) probe(r *route, m measure) {
+	if m.clamped() {
+		for _, act := range l.grip(r.course, m.red) {
+			r.add(act)
+		}
+		return
+	}
 	red, black := l.infos[m.red].Point, l.infos[m.black].Point
 	if m.f == meter.Volts && r.course.Dial() != meter.Volts {
 		r.add(attempt.Dial{Function: meter.Volts})
@@ -155,6 +178,13 @@ func (l *lab) prices(s *setting, reach []bool) []float64 {
 
 // price is what a measure costs in a setting beside getting into it, in seconds.
 func (l *lab) price(s *setting, prices []float64, m measure) float64 {
+	if m.clamped() {
+		t := 0.0
+		for _, act := range l.grip(s.plan.course, m.red) {
+			t += s.plan.course.Seconds(act)
+		}
+		return t
+	}
 	now := s.plan.course.Leads(meter.Multimeter)
 	red, black := l.infos[m.red].Point, l.infos[m.black].Point
 	if matches(now, black, red) > matches(now, red, black) {

@@ -114,7 +114,7 @@ func (s *search) electricHeaps(o *option) []heap {
 	for start := 0; start < len(order); {
 		end := start + 1
 		for end < len(order) && key(order[end]) == key(order[start]) && (o.m < 0 ||
-			value(order[end])-value(order[end-1]) <= sep(o.s.menu[o.m].f, value(order[end-1]), 1)) {
+			value(order[end])-value(order[end-1]) <= o.s.menu[o.m].sep(value(order[end-1]), 1)) {
 			end++
 		}
 		var h heap
@@ -195,6 +195,9 @@ func clickPhrase(id string, clicks bool) string {
 
 // measureWords says what is measured between which points.
 func (l *lab) measureWords(m measure) string {
+	if m.clamped() {
+		return "the current in wire " + l.h.Wires[m.red].ID + " with the clamp"
+	}
 	what := map[meter.Function]string{meter.Volts: "volts", meter.Ohms: "ohms", meter.Continuity: "continuity"}[m.f]
 	return fmt.Sprintf("%s between %s and %s", what, l.pointWords(m.red), l.pointWords(m.black))
 }

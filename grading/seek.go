@@ -391,7 +391,7 @@ func (s *search) electric(to stance) (*option, error) {
 		if set.values[i] == nil || s.hopeless(minutes[i], s.scale) {
 			continue
 		}
-		apart := func(v float64) float64 { return sep(m.f, v, s.times) }
+		apart := func(v float64) float64 { return m.sep(v, s.times) }
 		offer(option{s: set, m: i, place: -1, bits: s.scale.gain(key, set.values[i], apart), minutes: minutes[i]})
 	}
 	return here, nil

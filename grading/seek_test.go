@@ -4,10 +4,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"testing"
+	"testing/fstest"
 
 	"faultloom/grading"
 	"faultloom/scenarios"
+	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
+	"faultloom/sim/meter"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -47,4 +50,84 @@ func TestPassingOverLosesNothing(t *testing.T) {
 		}
 	}
 	assert.Greater(t, tried, 3)
+}
+
+// threeCoils is a circuit in which nothing is seen of what three resistors carry.
+const threeCoils = `harness: three-coils
+title: Three heating coils
+vehicle: {fleet: XX-3, title: made-up sledge, outline: boat, supply: 12 V}
+components:
+  BAT: {kind: battery, title: Battery}
+  F1: {kind: fuse, title: Fuse, rating: 15 A}
+  SW: {kind: switch, title: Switch, positions: {off: nothing, on: 1-2}}
+  PL: {kind: lamp, title: Pilot lamp, power: 2 W}
+  R1: {kind: resistor, title: First coil, resistance: 4 ohm}
+  R2: {kind: resistor, title: Second coil, resistance: 4 ohm}
+  R3: {kind: resistor, title: Third coil, resistance: 4 ohm}
+splices:
+  S1: {where: behind the switch}
+grounds:
+  G1: {title: Frame}
+wires:
+  30a: {from: BAT.30, to: F1.1, length: 0.5 m, size: 4 mm2, colour: RD}
+  30b: {from: F1.2, to: SW.1, length: 1 m, size: 2.5 mm2, colour: RD}
+  15a: {from: SW.2, to: S1, length: 0.5 m, size: 2.5 mm2, colour: BK}
+  15b: {from: S1, to: R1.1, length: 1 m, size: 1.5 mm2, colour: BK/RD}
+  15c: {from: S1, to: R2.1, length: 1 m, size: 1.5 mm2, colour: BK/BU}
+  15d: {from: S1, to: R3.1, length: 1 m, size: 1.5 mm2, colour: BK/YE}
+  15e: {from: S1, to: PL.in, length: 1 m, size: 1.5 mm2, colour: BK/WH}
+  31a: {from: R1.2, to: G1, length: 1 m, size: 1.5 mm2, colour: BN}
+  31b: {from: R2.2, to: G1, length: 1 m, size: 1.5 mm2, colour: BN}
+  31c: {from: R3.2, to: G1, length: 1 m, size: 1.5 mm2, colour: BN}
+  31d: {from: PL.out, to: G1, length: 1 m, size: 1.5 mm2, colour: BN}
+  31e: {from: BAT.31, to: G1, length: 0.5 m, size: 16 mm2, colour: BK}
+check:
+  - expect: {PL: off}
+  - set: {SW: on}
+    expect: {PL: lit}
+`
+
+// Where nothing but a clamp is allowed the advice is to clamp wires, its zero set once and before that, and it finds which of three branches
+// carries nothing, as far as that can be found so.
+func TestAdviceWithNothingButAClamp(t *testing.T) {
+	h, err := scenarios.Load(fstest.MapFS{"h.yaml": {Data: []byte(threeCoils)}}, "h.yaml")
+	require.NoError(t, err)
+	for _, text := range []string{"wire 15c open", "wire 31c open"} {
+		t.Run(text, func(t *testing.T) {
+			f, err := fault.Parse(text)
+			require.NoError(t, err)
+			ex := probe(h, []fault.Fault{f}, 1)
+			ex.Tools = []meter.Tool{meter.Clamp}
+			a, err := attempt.Start(ex, memory{})
+			require.NoError(t, err)
+			p, err := grading.NewPlanner(ex)
+			require.NoError(t, err)
+			zeros, clamped := 0, 0
+			for range 60 {
+				p.Learn(a.Records())
+				next, err := p.Next()
+				require.NoError(t, err)
+				if len(next.Repairs) > 0 {
+					require.NoError(t, grading.KeepsTruth(ex, a.Records()))
+					assert.Positive(t, clamped)
+					assert.Equal(t, 1, zeros)
+					assert.Contains(t, next.Repairs, "replace "+f.Place)
+					assert.LessOrEqual(t, len(next.Repairs), 3, "a branch is one wire in, one out, and the coil: %v", next.Repairs)
+					return
+				}
+				for _, act := range next.Actions {
+					switch act := act.(type) {
+					case attempt.Zero:
+						assert.Zero(t, clamped, "set before it is around anything")
+						zeros++
+					case attempt.Lead:
+						assert.Equal(t, meter.Clamp, act.Tool)
+						clamped++
+					}
+				}
+				do(t, ex, a, next)
+			}
+			t.Fatal("it does not come to an end")
+		})
+	}
 }

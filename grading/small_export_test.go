@@ -109,7 +109,7 @@ func (g *game) take(o option) bool {
 		}
 		if o.m >= 0 {
 			value[i] = set.values[o.m][sus.circuit]
-			gap = func(v float64) float64 { return sep(set.menu[o.m].f, v, apart) }
+			gap = func(v float64) float64 { return set.menu[o.m].sep(v, apart) }
 		}
 		if math.IsNaN(value[i]) || set.words[sus.circuit] < 0 {
 			return false
