@@ -15,6 +15,8 @@ const (
 	// of its own, such as a relay that chatters, has a wider range than this, and of two ends so near one does at every moment what
 	// all between them does.
 	hairCut = 1.0005
+	// wideCell is the ratio of ends from which a cell that falls is looked into at three places, not one.
+	wideCell = 2
 	// leapLevel is the difference of an effect's level, 1 being its rated strength, that ends as near as finestCut do not have by
 	// degree: light goes with the 3.4th power of voltage, so 2 % of ohms are less than 7 % of light.
 	leapLevel = 0.1
@@ -109,20 +111,27 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 func (l *learner) strange(c *mind) (bool, error) {
 	probe := *c
 	probe.exact = false
-	for i := range c.fell + 1 {
-		a, b, err := l.ends(&probe, i)
-		if err != nil {
-			return false, err
-		}
-		mid, err := l.sight(trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, i)
-		if err != nil {
-			return false, err
-		}
-		if !alike(a, mid) || !alike(b, mid) || !amid(a, mid, b) {
-			return true, nil
-		}
-		if i == c.fell && agrees(l.r.ex.Harness, l.records[i], l.dials[i], mid, mid) == nil {
-			return true, nil
+	shares := []float64{1. / 2}
+	if c.hi > c.lo*wideCell {
+		shares = []float64{1. / 2, 1. / 4, 3. / 4}
+	}
+	for _, share := range shares {
+		between := c.lo * math.Pow(c.hi/c.lo, share)
+		for i := range c.fell + 1 {
+			a, b, err := l.ends(&probe, i)
+			if err != nil {
+				return false, err
+			}
+			mid, err := l.sight(trackKey{c.entry, between, false}, i)
+			if err != nil {
+				return false, err
+			}
+			if !alike(a, mid) || !alike(b, mid) || !amid(a, mid, b) {
+				return true, nil
+			}
+			if i == c.fell && agrees(l.r.ex.Harness, l.records[i], l.dials[i], mid, mid) == nil {
+				return true, nil
+			}
 		}
 	}
 	return false, nil

@@ -220,7 +220,12 @@ func (m *Model) hold(seconds float64) error {
 	if m.still, err = m.w.m.Quiet(); err == nil {
 		m.strain(seconds)
 	}
-	if err == nil && m.still <= seconds {
+	switch {
+	case err != nil:
+	case m.still > seconds:
+		m.still -= seconds
+		m.w.m.Age(seconds)
+	default:
 		if _, err = m.w.m.Hold(seconds); err == nil {
 			m.still, err = m.w.m.Quiet()
 		}
