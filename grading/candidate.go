@@ -42,11 +42,12 @@ type reasoner struct {
 	// rest are the faults that are taken as given beside a candidate (the other fault of a two-fault exercise).
 	rest  []fault.Fault
 	cells []cell
+	aside map[int]bool // records that are left aside: nothing that they show is held against a candidate
 }
 
 // newReasoner makes the cells of a harness's whole catalogue, none contradicted yet.
 func newReasoner(ex *attempt.Exercise, rest []fault.Fault) *reasoner {
-	r := &reasoner{ex: ex, book: fault.NewBook(ex.Harness), rest: rest}
+	r := &reasoner{ex: ex, book: fault.NewBook(ex.Harness), rest: rest, aside: map[int]bool{}}
 	r.entries = beside(r.book.Catalogue(), rest)
 	for i, e := range r.entries {
 		// A part that is known to be bad is not suspected of being bad in another way.

@@ -2,6 +2,8 @@ package grading
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
@@ -27,15 +29,20 @@ type Coaching struct {
 type Coach struct {
 	ex    attempt.Exercise
 	p     *Planner
-	given int // faults that the planner was told
+	given int   // faults that the planner was told
+	aside []int // records that the planner leaves aside, as no single fault agrees with them and all before
 }
+
+// mostAside is how many records the coach leaves aside at most, to go on with one trouble where there seem to be more.
+const mostAside = 8
 
 // NewCoach returns the coach of an attempt at an exercise.
 func NewCoach(ex attempt.Exercise) *Coach { return &Coach{ex: ex} }
 
 // Answer answers a question after the records of the attempt. Faults of the exercise that have been mended are known; of two that
-// are in, one is looked for as if it were alone. It returns an error when a circuit cannot be computed.
-func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (Coaching, error) {
+// are in, one is looked for as if it were alone: what cannot come from the same fault as what was seen before is left aside for now, and
+// the answer says so. It returns an error when a circuit cannot be computed.
+func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (c Coaching, err error) {
 	if err := k.Think(records); err != nil {
 		return Coaching{}, err
 	}
@@ -44,16 +51,21 @@ func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (Coaching, err
 	if err != nil {
 		return Coaching{}, err
 	}
-	c := Coaching{Topic: ask.Topic, Point: ask.Point, Left: left, Repairs: len(repairs)}
+	c = Coaching{Topic: ask.Topic, Point: ask.Point, Left: left, Repairs: len(repairs)}
 	if left == 0 {
 		c.Text = "No single fault agrees with all that was seen: there may be more than one."
 		return c, nil
 	}
+	defer func() { c.Text = k.apart(records) + c.Text }()
 	switch ask.Topic {
 	case attempt.AskSuspects:
 		c.Suspects = p.Suspects()
-		c.Text = fmt.Sprintf("%s in %s still agree with all you have seen. They are hatched on the sheet.",
-			capital(count(left, "fault", "faults")), count(len(c.Suspects), "place", "places"))
+		seen := "all you have seen"
+		if len(k.aside) > 0 {
+			seen = "all else that you have seen"
+		}
+		c.Text = fmt.Sprintf("%s in %s still agree with %s. They are hatched on the sheet.",
+			capital(count(left, "fault", "faults")), count(len(c.Suspects), "place", "places"), seen)
 		if len(repairs) == 1 {
 			c.Text = "One repair mends everything that is still suspected: the cause is proved."
 		}
@@ -77,15 +89,58 @@ func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (Coaching, err
 // Think weighs the records of the attempt, so that an answer after them comes soon; those thought about before are at their head.
 // It returns an error when a circuit cannot be computed.
 func (k *Coach) Think(records []attempt.Record) error {
-	if given := mended(&k.ex, records); k.p == nil || len(given) != k.given {
-		p, err := NewPlanner(k.ex, given...)
-		if err != nil {
+	given := mended(&k.ex, records)
+	if k.p == nil || len(given) != k.given {
+		k.given, k.aside = len(given), nil
+		if err := k.begin(given); err != nil {
 			return err
 		}
-		k.p, k.given = p, len(given)
 	}
-	k.p.Learn(records)
-	return k.p.weigh()
+	for {
+		k.p.Learn(records)
+		if err := k.p.weigh(); err != nil || len(k.p.cells) > 0 || len(k.aside) >= mostAside {
+			return err
+		}
+		last := 0 // the record with which, and all before, no fault agrees
+		for _, c := range k.p.team.all() {
+			last = max(last, c.fell)
+		}
+		k.aside = append(k.aside, last)
+		if err := k.begin(given); err != nil {
+			return err
+		}
+	}
+}
+
+// begin takes a planner that knows nothing yet.
+func (k *Coach) begin(given []fault.Fault) error {
+	p, err := NewPlanner(k.ex, given...)
+	if err != nil {
+		return err
+	}
+	for _, i := range k.aside {
+		p.r.aside[i] = true
+	}
+	p.team.keepFallen()
+	k.p = p
+	return nil
+}
+
+// apart says what is left aside, "" for nothing.
+func (k *Coach) apart(records []attempt.Record) string {
+	if len(k.aside) == 0 {
+		return ""
+	}
+	steps := make([]string, len(k.aside))
+	for i, n := range k.aside {
+		steps[i] = strconv.Itoa(records[n].Seq + 1)
+	}
+	word := "step"
+	if len(steps) > 1 {
+		word = "steps"
+	}
+	return fmt.Sprintf("No single fault agrees with all that was seen, so there is more than one. Look for one of them first, and leave aside what %s %s showed. ",
+		word, strings.Join(steps, ", "))
 }
 
 // mended lists the exercise's faults that a repair in the log has taken away: they were there when the earlier readings were taken.

@@ -1,9 +1,11 @@
 package grading_test
 
 import (
+	"slices"
 	"testing"
 
 	"faultloom/grading"
+	"faultloom/scenarios"
 	"faultloom/sim/attempt"
 	"faultloom/sim/meter"
 
@@ -49,4 +51,57 @@ func TestCoach(t *testing.T) {
 	again, err := grading.NewCoach(other).Answer(records, attempt.Ask{Topic: attempt.AskNext})
 	require.NoError(t, err)
 	assert.Equal(t, next.Text, again.Text)
+}
+
+// Where two faults show at once no single one agrees with all that was seen. The coach says so, says which step it leaves aside, and goes on with one
+// of them; and what it suspects then is one of the two, or would show the same.
+func TestCoachBeforeTwoFaults(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	var two attempt.Exercise
+	for _, e := range lib.Exercises {
+		if e.Exercise.ID == "vn22-11-two-tickets" {
+			two = *e.Exercise
+		}
+	}
+	require.Len(t, two.Faults, 2)
+	a, err := attempt.Start(two, memory{})
+	require.NoError(t, err)
+	for i, line := range two.Harness.Check {
+		for _, c := range two.Harness.Controls {
+			to := c.Positions[0]
+			for _, set := range line.Set {
+				if set.Control == c.ID {
+					to = set.Position
+				}
+			}
+			if _, err := a.Do(attempt.Operate{Control: c.ID, Position: to}); err != nil {
+				require.NoError(t, err)
+			}
+		}
+		obs, err := a.Do(attempt.Wait{Seconds: 1})
+		require.NoError(t, err)
+		good := true
+		for _, e := range line.Expect {
+			good = good && obs.Effects[e.Component] == e.Word
+		}
+		_, err = a.Do(attempt.Mark{Line: i, Good: good})
+		require.NoError(t, err)
+	}
+	coach := grading.NewCoach(two)
+	c, err := coach.Answer(a.Records(), attempt.Ask{Topic: attempt.AskSuspects})
+	require.NoError(t, err)
+	assert.Contains(t, c.Text, "there is more than one")
+	assert.Contains(t, c.Text, "leave aside what step")
+	var places []string
+	for _, s := range c.Suspects {
+		places = append(places, s.Place)
+	}
+	assert.True(t, slices.Contains(places, two.Faults[0].Place) || slices.Contains(places, two.Faults[1].Place), "%v among %v", two.Faults, places)
+
+	next, err := coach.Answer(a.Records(), attempt.Ask{Topic: attempt.AskNext})
+	require.NoError(t, err)
+	require.NotNil(t, next.Next, next.Text)
+	assert.NotEmpty(t, next.Next.Actions)
+	assert.Positive(t, next.Next.Bits)
 }

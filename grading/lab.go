@@ -54,6 +54,7 @@ type lab struct {
 	model *attempt.Model
 	m     *harness.Machine
 	given []fault.Fault // beside a suspect
+	aside map[int]bool  // records that are left aside
 
 	infos  []harness.Info
 	index  map[harness.Point]int
@@ -275,7 +276,7 @@ func (l *lab) through(c *circuit, records []attempt.Record, exact bool) (agreed 
 		}
 		dial = dialAfter(dial, rec)
 		// What agrees only because it is in doubt is to be gone through in time.
-		if agreed == len(records) && (!exact && (s.Doubtful || math.Abs(s.Foreign) > meter.LiveVolts) || agrees(l.h, rec, dial, s, s) != nil) {
+		if agreed == len(records) && (!exact && (s.Doubtful || math.Abs(s.Foreign) > meter.LiveVolts) || !l.aside[i] && agrees(l.h, rec, dial, s, s) != nil) {
 			agreed = i
 		}
 	}

@@ -129,7 +129,7 @@ func (l *learner) strange(c *mind) (bool, error) {
 			if !alike(a, mid) || !alike(b, mid) || !amid(a, mid, b) {
 				return true, nil
 			}
-			if i == c.fell && agrees(l.r.ex.Harness, l.records[i], l.dials[i], mid, mid) == nil {
+			if i == c.fell && l.agrees(i, mid, mid) == nil {
 				return true, nil
 			}
 		}
@@ -155,14 +155,12 @@ func amid(a, mid, b *attempt.Sight) bool {
 // contradicts it, exactly as the attempt went: from the last moment at which nothing was left of what went before (sharp), or from the
 // beginning. Only that can make it fall, but where no drive could mend it. room says whether the entry may have one more cell.
 func (l *learner) try(c *mind, room bool) error {
-	h := l.r.ex.Harness
 	for i := c.known; i < len(l.records); i++ {
 		a, b, err := l.ends(c, i)
 		if err != nil {
 			return err
 		}
-		rec, dial := l.records[i], l.dials[i]
-		why := agrees(h, rec, dial, a, b)
+		why := l.agrees(i, a, b)
 		if why != nil && !c.exact {
 			margin, whole, err := l.fallsAtRest(c, i, a, b)
 			if err != nil {
@@ -179,7 +177,7 @@ func (l *learner) try(c *mind, room bool) error {
 				c.fresh(true)
 				return l.try(c, room)
 			}
-			why = agrees(h, rec, dial, a, b)
+			why = l.agrees(i, a, b)
 		}
 		if c.lo < c.hi {
 			c.torn = c.torn || !alike(a, b)
@@ -189,7 +187,7 @@ func (l *learner) try(c *mind, room bool) error {
 			c.fell, c.why, c.other = i, *why, a.Wavers || b.Wavers
 			return nil
 		}
-		if c.exact && a.Swarms != b.Swarms && room && c.hi > c.lo*lastCut && !chatters(rec.Observation) {
+		if c.exact && a.Swarms != b.Swarms && room && c.hi > c.lo*lastCut && !chatters(l.records[i].Observation) {
 			c.sure = false // cut it first: to go on with an end that cannot be, and that comes and goes on and on, is what costs most
 			return nil
 		}
@@ -198,7 +196,7 @@ func (l *learner) try(c *mind, room bool) error {
 				if !c.own[k] {
 					continue
 				}
-				m := agrees(h, rec, dial, s, s)
+				m := l.agrees(i, s, s)
 				if m != nil && c.keen && !c.exact {
 					if s, err = l.sharpEnd(c, [2]float64{c.lo, c.hi}[k], i); err != nil {
 						return err
@@ -207,7 +205,7 @@ func (l *learner) try(c *mind, room bool) error {
 						c.fresh(true)
 						return l.try(c, room)
 					}
-					m = agrees(h, rec, dial, s, s)
+					m = l.agrees(i, s, s)
 				}
 				if m != nil {
 					c.sure, c.own[k], c.failed, c.fails = false, false, i, *m
@@ -223,6 +221,14 @@ func (l *learner) try(c *mind, room bool) error {
 	}
 	c.known = len(l.records)
 	return nil
+}
+
+// agrees compares what a record shows with what a candidate shows at the two ends of its interval, see agrees.
+func (l *learner) agrees(i int, lo, hi *attempt.Sight) *Margin {
+	if l.r.aside[i] {
+		return nil
+	}
+	return agrees(l.r.ex.Harness, l.records[i], l.dials[i], lo, hi)
 }
 
 // fresh makes a cell one that has not been tried yet.

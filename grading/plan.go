@@ -94,6 +94,7 @@ func NewPlanner(ex attempt.Exercise, given ...fault.Fault) (*Planner, error) {
 	}
 	p.cells = p.team.minds()
 	p.lab = newLab(&p.ex, r.book, model, given)
+	p.lab.aside = r.aside
 	return p, nil
 }
 

@@ -77,7 +77,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 			return nil, false, err
 		}
 		x, y = l.dressed(trackKey{c.entry, c.lo, false}, lo, i, x), l.dressed(trackKey{c.entry, c.hi, false}, hi, i, y)
-		m := agrees(h, rec, dial, x, y)
+		m := l.agrees(i, x, y)
 		if m == nil {
 			if x, err = l.heard(lo, i, x); err != nil {
 				return nil, false, err
@@ -85,7 +85,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 			if y, err = l.heard(hi, i, y); err != nil {
 				return nil, false, err
 			}
-			m = agrees(h, rec, dial, x, y)
+			m = l.agrees(i, x, y)
 		}
 		if m == nil || (fading || !x.Still || !y.Still) && !flagrant(h, rec, dial, x, y) {
 			return nil, false, nil
