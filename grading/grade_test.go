@@ -273,3 +273,45 @@ func TestWrongConclusionsDoNotUndoTests(t *testing.T) {
 	plain, r := without.Stage(grading.Isolate), with.Stage(grading.Isolate)
 	assert.InDelta(t, plain.Points/2, r.Points, 0.1, "%+v", r.Items)
 }
+
+// Whoever repairs something that their own tests had ruled out did not read them: it costs, the same whether it was declared or swapped without a
+// word, and the repair that helps in the end is not owed to the tests.
+func TestEvidenceNotRead(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	other := []attempt.Action{attempt.Repair{Repair: "replace wire 56b"}}
+	said := []attempt.Action{attempt.Find{Fault: "wire 56b open"}}
+	read := grade(t, ex, play(t, ex, check, volts, find, repair))
+	silent := grade(t, ex, play(t, ex, check, volts, other, find, repair))
+	declared := grade(t, ex, play(t, ex, check, volts, said, other, find, repair))
+	for _, s := range []string{grading.Isolate, grading.Repair} {
+		assert.Less(t, silent.Stage(s).Points, 0.7*read.Stage(s).Points, s)
+		assert.Equal(t, declared.Stage(s).Points, silent.Stage(s).Points, s)
+	}
+	assert.Contains(t, silent.Stage(grading.Isolate).Items[0].Text, "it was not read off your tests")
+}
+
+// A new fuse is a part like any other: one that nobody had looked at or measured costs most, and it is no repair where it mends nothing.
+func TestFuseFittedBlind(t *testing.T) {
+	ex := exercise(t, broken)
+	check := runCheck(t, ex)
+	pull, fit := attempt.Unplug{Connector: "F3"}, attempt.FitFuse{Connector: "F3", Amps: 15}
+	blind := grade(t, ex, play(t, ex, check, []attempt.Action{pull, fit}, find, repair))
+	measured := grade(t, ex, play(t, ex, check, []attempt.Action{pull, lead(0, "F3.1.b"), fit, lead(0, "")}, find, repair))
+	looked := grade(t, ex, play(t, ex, check, []attempt.Action{pull, attempt.Inspect{Place: "F3"}, fit}, find, repair))
+	assert.Less(t, blind.Stage(grading.Economy).Points, measured.Stage(grading.Economy).Points)
+	assert.Less(t, measured.Stage(grading.Economy).Points, looked.Stage(grading.Economy).Points)
+	assert.Less(t, blind.Stage(grading.Repair).Points, looked.Stage(grading.Repair).Points)
+}
+
+// A look at a fuse that is whole to the eye and cracked all the same speaks for others. Nobody is worth less for having looked.
+func TestLookThatMisleads(t *testing.T) {
+	ex := exercise(t, "dt14-16-nothing-wrong-to-see")
+	check := runCheck(t, ex)
+	look := []attempt.Action{attempt.Unplug{Connector: "F3"}, attempt.Inspect{Place: "F3"}, attempt.Plug{Connector: "F3"}}
+	feed := []attempt.Action{attempt.Dial{Function: meter.Volts}, lead(1, "BAT.31"), lead(0, "KEY.15.a"), attempt.Operate{Control: "KEY", Position: "on"}}
+	end := []attempt.Action{attempt.Find{Fault: "component F3 element-cracked 1000 ohm"}, attempt.Repair{Repair: "fit fuse F3"}}
+	only, both := grade(t, ex, play(t, ex, check, feed, end)), grade(t, ex, play(t, ex, check, look, feed, end))
+	assert.Greater(t, both.Stage(grading.Isolate).Points, only.Stage(grading.Isolate).Points)
+	assert.Negative(t, both.Steps[len(check)+1].Evidence.Gained, "the look speaks against the truth")
+}

@@ -2,6 +2,8 @@ package grading
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"faultloom/sim/attempt"
@@ -29,18 +31,19 @@ const (
 
 	repairRight   = 0.7  // every fault was mended
 	guessedRepair = 0.5  // of that for somebody whose tests told nothing; the rest comes with what they told
+	chanceRepair  = 0.25 // instead, where its place had not been named before either: parts were changed until one of them helped
 	repairNothing = 0.3  // and nothing else was replaced or remade
 	repairNeedles = 0.15 // lost of the latter for each needless repair
 
 	retestWhole = 0.4 // all was put back before the check was run again
 	retestLines = 0.6 // every line run again, truly marked, and passing
 
-	contradictionShare = 0.1 // of the points for isolating, for each finding that had been ruled out
+	contradictionShare = 0.1 // of the points for isolating, for each finding that had been ruled out, and each repair without one
 	contradictionMost  = 0.5 // of what isolating had earned: wrong conclusions do not undo tests
 
 	hazardShare  = 0.5  // of the safety points lost for each hazard
-	partShare    = 0.35 // of the economy points lost for each part condemned unchecked or replaced for nothing
-	fuseShare    = 0.2  // for each fuse beyond the second in one holder, and for each that was fitted with no look at the old one
+	partShare    = 0.35 // of the economy points lost for each part, fuses too, condemned unchecked, and each replaced for nothing
+	fuseShare    = 0.2  // for each fuse beyond the second in one holder, and for each that was measured but not looked at before a new one
 	timeShare    = 0.25 // for each half again of the suggested time
 	idleShare    = 0.02 // for each reading or look that told nothing,
 	idleFree     = 5    // after so many, for it is good practice to make sure,
@@ -168,18 +171,7 @@ func (w *walk) isolate(of float64) StageScore {
 	default:
 		s.part(isolateFirst, 0, "It was declared only after something had been repaired.", w.seq(best.at))
 	}
-	least := (1 - contradictionMost) * s.Points
-	for _, f := range w.findings {
-		if f.verdict == rightCause {
-			continue
-		}
-		for _, e := range w.evidence {
-			if seq, why, out := e.Contradiction(f.fault, f.at); out {
-				s.lose(min(contradictionShare, max(0, s.Points-least)/s.Of), fmt.Sprintf("The finding %q had been ruled out already by step %d: %s.", w.book.Title(f.fault), seq+1, why), seq, w.seq(f.at))
-				break
-			}
-		}
-	}
+	w.contradictions(s)
 	return s.done()
 }
 
@@ -201,22 +193,13 @@ func times(n int) string {
 	return fmt.Sprintf("%d times", n)
 }
 
-// gained returns the share of what was needed to know the repair that tests had told when it was decided, of several faults the mean.
-func (w *walk) gained() (share float64) {
-	for k, e := range w.evidence {
-		iso := e.IsolatedAt(w.decided(k))
-		share += e.tested(iso, min(w.firstTouch, iso.At)) / float64(len(w.evidence))
-	}
-	return share
-}
-
 // proof adds what the evidence had left when the first repair was made; share is what tests had told of what was needed.
 func (w *walk) proof(s *score, right bool, share float64) {
 	steps := []int{}
-	left, repairs := 0, 0
+	left, repairs, unread := 0, 0, false
 	for k, e := range w.evidence {
 		iso := e.IsolatedAt(w.decided(k))
-		left, repairs = max(left, iso.Left), max(repairs, len(iso.Repairs))
+		left, repairs, unread = max(left, iso.Left), max(repairs, len(iso.Repairs)), unread || w.unread(k)
 	}
 	mended := w.anyMended()
 	if at := min(w.firstRepair, len(w.records)-1); at >= 0 {
@@ -227,6 +210,9 @@ func (w *walk) proof(s *score, right bool, share float64) {
 		s.part(isolateProved, 1, "Proved: what you had seen left one repair.", steps...)
 	case share >= 1:
 		s.part(isolateProved, unreadShare, "What you had seen left one repair, but that is not what you concluded.", steps...)
+	case unread:
+		s.part(isolateProved, share, fmt.Sprintf("What you had seen left %s in %s, and you repaired something else first: it was not read off your tests.",
+			count(left, "fault", "faults"), count(repairs, "place", "places")), steps...)
 	case right || mended:
 		text := fmt.Sprintf("Not proved: %s in %s still agreed with all you had seen.", count(left, "fault", "faults"), count(repairs, "place", "places"))
 		if share < proved {
@@ -237,20 +223,6 @@ func (w *walk) proof(s *score, right bool, share float64) {
 	default:
 		s.part(isolateProved, unreadShare*share, fmt.Sprintf("%s in %s still agreed with all you had seen.", capital(count(left, "fault", "faults")), count(repairs, "place", "places")), steps...)
 	}
-}
-
-// leastNeeded is the least that counts as needed of tests after the check, in bits: what one test with two equal outcomes tells. Whoever
-// knows nearly all from the check alone has not to gain the rest twice.
-const leastNeeded = 1
-
-// tested is the share of what was not known after the first from records, the check with nothing touched, that tests gained until the
-// repair was decided. What the check tells is paid for where the complaint is confirmed: a part that is changed on it alone is
-// changed on a guess.
-func (e *Evidence) tested(iso Isolation, from int) float64 {
-	if iso.Share >= 1 {
-		return 1
-	}
-	return min(1, max(0, 1-e.open(iso.At)/max(leastNeeded, e.open(from))))
 }
 
 // decided returns how many records were known when fault k was repaired, or rather when the first repair was made that could
@@ -313,8 +285,13 @@ func (w *walk) repaired(of float64) StageScore {
 			needless = append(needless, w.seq(r.at))
 		}
 	}
+	for _, i := range w.blind {
+		needless = append(needless, w.seq(i)) // changed on a guess like any other part
+	}
+	slices.Sort(needless)
 	total, told := len(w.faults), w.gained()
-	worth := guessedRepair + (1-guessedRepair)*told // what a repair is worth that takes the cause away
+	worth := w.guessWorth()
+	worth += (1 - worth) * told // what a repair is worth that takes the cause away
 	before := ""
 	if told < proved {
 		before = ", before your tests had told what it was"
@@ -343,6 +320,14 @@ func (w *walk) repaired(of float64) StageScore {
 			fmt.Sprintf("%s changed nothing: each is time and a part that the customer pays for.", capital(count(len(needless), "repair", "repairs"))), needless...)
 	}
 	return s.done()
+}
+
+// guessWorth is the share that a repair is worth by itself, with nothing told by tests: more for whoever had said what or where it was.
+func (w *walk) guessWorth() float64 {
+	if slices.ContainsFunc(w.findings, func(f finding) bool { return f.verdict != wrong && !f.late }) {
+		return guessedRepair
+	}
+	return chanceRepair
 }
 
 // retest judges the same check, run again with everything put back.
@@ -426,13 +411,19 @@ func (w *walk) economy(of float64) StageScore {
 		}
 	}
 	for _, i := range w.unseen {
-		s.lose(fuseShare, "A new fuse was fitted without a look at the old one, which tells what it went through.", w.seq(i))
+		holder := w.records[i].Action.(attempt.FitFuse).Connector
+		if w.measuredAt(holder, i) {
+			s.lose(fuseShare, "A new fuse was fitted without a look at the old one, which tells what it went through.", w.seq(i))
+		} else {
+			s.lose(partShare, "A fuse was condemned that was neither looked at nor measured: "+holder+".", w.seq(i))
+		}
 	}
 	if idle, all := w.idleTests(); len(idle) > idleFree {
 		s.lose(min(idleMost, idleShare*float64(len(idle)-idleFree)),
 			fmt.Sprintf("%d of your %d readings and looks told nothing: ask before each what it could rule out.", len(idle), all), idle...)
 	}
-	if limit, used := w.ex.Minutes, w.minutes(); limit > 0 && used > limit {
+	// The suggested time is a round figure, so what was used is counted in whole minutes too.
+	if limit, used := w.ex.Minutes, math.Round(w.minutes()); limit > 0 && used > limit {
 		s.lose(timeShare*(used/limit-1)*2, fmt.Sprintf("The job took %.0f bench minutes; %.0f would do.", used, limit))
 	}
 	for _, c := range w.ex.Harness.Controls {
@@ -468,6 +459,16 @@ func (w *walk) idleTests() (idle []int, all int) {
 		}
 	}
 	return idle, all
+}
+
+// measuredAt says whether a lead was put to a contact of a connector before index at.
+func (w *walk) measuredAt(connector string, at int) bool {
+	for _, rec := range w.records[:at] {
+		if act, ok := rec.Action.(attempt.Lead); ok && rec.Observation.Refused == "" && strings.HasPrefix(string(act.Point), connector+".") {
+			return true
+		}
+	}
+	return false
 }
 
 // checked says whether the part's own connector, or a stud of it, was looked at or measured before index at.

@@ -27,6 +27,7 @@ type walk struct {
 	hazards  []hazard
 	fuses    map[string]int // fuses fitted, by holder
 	unseen   []int          // fuses fitted of which the old one had not been looked at
+	blind    []int          // of these the ones that mended nothing, with no repair before them after which a melted one is renewed
 
 	now      bench
 	evidence []*Evidence // by fault
@@ -367,12 +368,12 @@ func (w *walk) mend(i int, r fault.Repair) bool {
 }
 
 func (w *walk) fit(i int, act attempt.FitFuse) {
-	want := 0.0
+	want, mended := 0.0, false
 	for _, c := range w.ex.Harness.Connectors {
 		if c.ID == act.Connector {
 			want = rating(w.ex.Harness, c.Component)
 			if act.Amps == want {
-				if w.mend(i, fault.Repair{Verb: "fit", Place: "fuse " + c.Component}) {
+				if mended = w.mend(i, fault.FitFuse(c.Component)); mended {
 					w.firstRepair = min(w.firstRepair, i)
 				}
 			}
@@ -383,6 +384,9 @@ func (w *walk) fit(i int, act attempt.FitFuse) {
 	w.fuses[act.Connector]++
 	if !w.now.looked[act.Connector] {
 		w.unseen = append(w.unseen, i)
+		if !mended && !slices.ContainsFunc(w.repairs, func(r repairDone) bool { return r.mended }) {
+			w.blind = append(w.blind, i)
+		}
 	}
 	delete(w.now.looked, act.Connector)
 	if act.Amps > want {
