@@ -17,9 +17,8 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 	if len(suspects) == 0 {
 		return b.guess(nil)
 	}
-	at := b.stanceOf(t.line)
-	b.set(b.rest())
-	b.set(at)
+	way := b.wayTo(t.line)
+	b.goTo(way)
 	tested := map[string]bool{}
 	for len(suspects) > 1 && b.err == nil {
 		best, most := "", 0
@@ -30,7 +29,7 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 			}
 			g := map[string][]supposed{}
 			for _, f := range suspects {
-				word, err := b.effect(f.fault, at, c.ID, t.component)
+				word, err := b.effect(f.fault, way, c.ID, t.component)
 				if err != nil {
 					return fault.Fault{}, false, err
 				}
@@ -67,12 +66,10 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 		return f, true, nil
 	}
 	suspects = slices.DeleteFunc(suspects, func(s supposed) bool { return b.fine[s.fault.String()] })
-	f, r, ok := b.choose(suspects)
-	if !ok {
-		return b.guess(nil)
+	if f, ok, err := b.decide(suspects); ok || err != nil {
+		return f, ok, err
 	}
-	b.chosen = r
-	return f, true, b.err
+	return b.guess(nil)
 }
 
 // mostPairs bounds the pairs of wires that are measured against each other.

@@ -7,6 +7,7 @@ import (
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 const (
@@ -17,13 +18,16 @@ const (
 )
 
 // halver works by the book: confirm with the check, feed at the load, ground at the load, then half-way, with the load switched on.
-// What lies between the last good and the first bad reading is looked at, measured out, and what is left of it condemned.
+// What lies between the last good and the first bad reading is looked at, measured out, and what is left of it condemned. Where that leads
+// nowhere it goes on measuring as long as more than one repair is left; see decide.
 type halver struct {
 	*hand
-	troubles []trouble       // what the check showed
-	seen     outcome         // the same by line and component
-	fine     map[string]bool // places that share their current with something that works, or were measured out
-	chosen   fault.Repair    // for what is found, if it is not the usual one
+	troubles []trouble              // what the check showed
+	seen     outcome                // the same by line and component
+	fine     map[string]bool        // places that share their current with something that works, or were measured out
+	chosen   fault.Repair           // for what is found, if it is not the usual one
+	gone     string                 // a holder whose fuse was seen melted
+	metered  map[harness.Point]bool // where volts were read
 }
 
 // halve does a whole job by the book.
@@ -35,7 +39,7 @@ func halve(h *hand, _ uint64) error {
 				delete(h.looked, c.ID) // a fuse may have melted since
 			}
 		}
-		b := &halver{hand: h, troubles: troubles, seen: h.outcomeOf(troubles), fine: map[string]bool{}}
+		b := &halver{hand: h, troubles: troubles, seen: h.outcomeOf(troubles), fine: map[string]bool{}, metered: map[harness.Point]bool{}}
 		f, ok, err := b.diagnose(troubles)
 		if err != nil {
 			return err
@@ -83,13 +87,21 @@ func (b *halver) diagnose(troubles []trouble) (fault.Fault, bool, error) {
 	if b.level(dead.component, dead.got) == 0 {
 		b.working(sh, dead.line, troubles) // of what works weakly it is not certain
 	}
-	b.set(b.rest())
-	_, clicked := b.set(b.stanceOf(dead.line))
+	clicked := b.goTo(b.wayTo(dead.line))
 	ch, ok := sh.chainOf(dead.component)
 	if !ok {
 		return b.guess(nil)
 	}
 	return b.hunt(sh, ch, clicked)
+}
+
+// goTo moves the controls from rest through some stances, and tells which relays clicked on the way into the last.
+func (b *halver) goTo(way []stance) (clicked map[string]bool) {
+	b.set(b.rest())
+	for _, s := range way {
+		_, clicked = b.set(s)
+	}
+	return clicked
 }
 
 // working notes what shares its current with something that does as it should in the same line.
@@ -156,7 +168,8 @@ func (b *halver) off(sh *sheet, p harness.Point) float64 {
 	if p == sh.minus {
 		return 0
 	}
-	v, _ := b.read("volts", p, sh.minus)
+	v, _ := b.read(meter.Volts, p, sh.minus)
+	b.metered[p] = true
 	return v - sh.volts[p]
 }
 

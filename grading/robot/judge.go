@@ -3,6 +3,7 @@ package robot
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"faultloom/grading"
 	"faultloom/sim/attempt"
@@ -86,7 +87,7 @@ func Judge(ex attempt.Exercise) (Row, error) {
 		s.Points, s.Minutes = tenth(s.Points), tenth(s.Minutes)
 		row.Scores = append(row.Scores, s)
 	}
-	row.Amiss = amiss(row.Scores)
+	row.Amiss = amiss(row.Scores, open(ex))
 	return row, nil
 }
 
@@ -167,11 +168,28 @@ func Measure(ex attempt.Exercise, faults []fault.Fault, told func(fault.Fault, E
 // level is the difference in points up to which two grades count as equal, where equal is allowed.
 const level = 0.05
 
-// amiss says which two robots a grade ranks wrongly. The best next test and the halver may come out equal; others must differ.
-func amiss(s []Score) string {
+// faultless is what a job gets of which nothing is to be said.
+const faultless = 100
+
+// open reports whether all that is wrong can be seen by whoever looks there.
+func open(ex attempt.Exercise) bool {
+	book := fault.NewBook(ex.Harness)
+	for _, f := range ex.Faults {
+		if !slices.ContainsFunc(book.Catalogue(), func(e fault.Entry) bool { return e.Visible && e.Fault.Kind == f.Kind && e.Fault.Place == f.Place }) {
+			return false
+		}
+	}
+	return true
+}
+
+// amiss says which two robots a grade ranks wrongly. The best next test and the halver may come out equal, and with a fault that lies open to
+// the eye the halver and the prober, where neither did anything amiss: whoever begins with a look into the fuse box sees a terminal that
+// is spread there, by whatever method they would have gone on, and has proved it. Others must differ.
+func amiss(s []Score, open bool) string {
 	for i := 1; i < len(s); i++ {
 		above, below := s[i-1], s[i]
-		if above.Points > below.Points || i == 1 && above.Points >= below.Points-level {
+		tie := i == 1 || i == 2 && open && above.Points >= faultless-level
+		if above.Points > below.Points || tie && above.Points >= below.Points-level {
 			continue
 		}
 		return fmt.Sprintf("%s (%.1f) should get more than %s (%.1f)", above.Robot, above.Points, below.Robot, below.Points)

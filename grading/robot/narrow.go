@@ -45,6 +45,7 @@ func (b *halver) fuses(sh *sheet, ch chain, segment []limb) (fault.Fault, bool, 
 			return fault.Fault{Place: "fuse " + c.Component, Kind: fault.WrongRating, Severity: st.Amps}, true, nil
 		}
 		if st.Blown {
+			b.gone = c.ID
 			return b.melted(sh, ch, c)
 		}
 		if v, ok := b.read(meter.Ohms, harness.CavityPoint(id, c.Cavities[0].Number, "b"), harness.CavityPoint(id, c.Cavities[1].Number, "b")); !ok || v > wireOhms {
@@ -113,20 +114,23 @@ func (b *halver) guess(left []limb) (f fault.Fault, ok bool, err error) {
 	if slices.ContainsFunc(left, b.thinks) {
 		lists = lists[1:] // that it has feed and ground does not condemn it: it may have been told something wrong
 	}
+	if b.gone != "" { // something melted it
+		lists = slices.Concat([][]supposed{b.melting(fitting(within)), b.melting(fitting(all))}, lists)
+	}
 	for _, list := range lists {
-		if len(list) > 1 {
-			if list, err = b.sift(list); err != nil {
-				return f, false, err
-			}
-			if f, ok = b.peek(&list); ok {
-				return f, true, b.err
-			}
-		}
-		if f, b.chosen, ok = b.choose(list); ok {
-			return f, true, b.err
+		if f, ok, err = b.decide(list); ok || err != nil {
+			return f, ok, err
 		}
 	}
 	return f, false, b.err
+}
+
+// melting returns those that would have melted the fuse that was seen melted.
+func (b *halver) melting(all []supposed) []supposed {
+	return slices.DeleteFunc(all, func(s supposed) bool {
+		melts, err := b.melts(s.fault, b.gone)
+		return err != nil || !melts
+	})
 }
 
 // thinks reports whether a limb is a unit that acts on what others tell it.

@@ -34,6 +34,7 @@ type prober struct {
 	random   *rand.Rand
 	odd      []string // places at which something looked odd
 	readings []reading
+	whole    []string // holders whose fuse was seen whole
 }
 
 // reading is what was read in one stance of the controls, all mated, against the battery's negative post.
@@ -150,6 +151,9 @@ func (p *prober) lookInto(c harness.Connector) (f fault.Fault, ok bool) {
 	p.looked[c.ID] = true
 	seen := p.look(c.ID)
 	fuse := p.a.State().Fuses[c.ID]
+	if fuse.Looked && !fuse.Blown {
+		p.whole = append(p.whole, c.ID)
+	}
 	switch {
 	case fuse.Looked && fuse.Amps != p.ratingOf(c.ID):
 		return fault.Fault{Place: "fuse " + c.Component, Kind: fault.WrongRating, Severity: fuse.Amps}, true
@@ -272,11 +276,12 @@ func thing(place string) string {
 	return id
 }
 
-// agrees reports whether the volts that were read are, as far as a person remembers them, those that a fault would make.
+// agrees reports whether the volts that were read are, as far as a person remembers them, those that a fault would make, and whether it would
+// have left the fuses whole that were seen whole.
 func (p *prober) agrees(f fault.Fault) (bool, error) {
 	for _, r := range p.readings {
 		off := false
-		err := p.imagine(f, r.stance, "", func() {
+		err := p.imagine(f, []stance{r.stance}, "", func() {
 			for q, v := range r.volts {
 				off = off || math.Abs(p.good.Volts(q)-p.good.Volts(r.minus)-v) > oddVolts
 			}
@@ -285,7 +290,8 @@ func (p *prober) agrees(f fault.Fault) (bool, error) {
 			return false, err
 		}
 	}
-	return true, nil
+	melts, err := p.melts(f, p.whole...)
+	return !melts, err
 }
 
 // beside reports whether a fault's place is at one of some things: in a connector, on a ground, the component in a plug, or a wire

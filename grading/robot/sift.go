@@ -33,7 +33,7 @@ func (b *halver) sift(all []supposed) ([]supposed, error) {
 		}
 		done[t.line] = true
 		var err error
-		if all, err = b.siftIn(all, b.stanceOf(t.line)); err != nil {
+		if all, err = b.siftIn(all, b.wayTo(t.line)); err != nil {
 			return nil, err
 		}
 	}
@@ -42,33 +42,23 @@ func (b *halver) sift(all []supposed) ([]supposed, error) {
 	return all, b.err
 }
 
-// siftIn is sift with the controls so.
-func (b *halver) siftIn(all []supposed, s stance) ([]supposed, error) {
-	sh, err := b.sheet(s)
+// siftIn is sift with the controls moved so.
+func (b *halver) siftIn(all []supposed, way []stance) ([]supposed, error) {
+	sh, err := b.sheet(way[len(way)-1])
 	if err != nil {
 		return nil, err
 	}
 	b.home()
-	b.set(s)
+	b.goTo(way)
 	var points []harness.Point
 	for _, r := range b.a.State().Reach {
 		if r.Ok && r.Point != harness.Body && r.Point != sh.minus {
 			points = append(points, r.Point)
 		}
 	}
-	shows := make([][]float64, len(all)) // by suspect, by point
+	shows := make([][]span, len(all)) // by suspect, by point
 	for k, x := range all {
-		shows[k] = make([]float64, len(points))
-		err := b.imagine(x.fault, s, "", func() {
-			for i, p := range points {
-				shows[k][i] = b.good.Volts(p) - b.good.Volts(sh.minus)
-			}
-		})
-		if err != nil { // it does not come to rest: then it may show anything
-			for i := range points {
-				shows[k][i] = math.NaN()
-			}
-		}
+		shows[k] = b.volts(x, way, sh.minus, points)
 	}
 	left := make([]int, len(all))
 	for k := range all {
@@ -77,7 +67,7 @@ func (b *halver) siftIn(all []supposed, s stance) ([]supposed, error) {
 	for range mostSifts {
 		best, most := -1, leastSplit
 		for i := range points {
-			if x := split(all, left, func(k int) float64 { return shows[k][i] }); x > most {
+			if x := split(all, left, func(k int) float64 { return shows[k][i].usual }); x > most {
 				best, most = i, x
 			}
 		}
@@ -85,9 +75,9 @@ func (b *halver) siftIn(all []supposed, s stance) ([]supposed, error) {
 			break
 		}
 		v, ok := b.read(meter.Volts, points[best], sh.minus)
-		agree := slices.DeleteFunc(slices.Clone(left), func(k int) bool { return math.Abs(shows[k][best]-v) > siftVolts })
+		agree := slices.DeleteFunc(slices.Clone(left), func(k int) bool { return !shows[k][best].holds(v) })
 		for k := range all {
-			shows[k][best] = math.NaN() // not again
+			shows[k][best].usual = math.NaN() // not again
 		}
 		if ok && len(agree) > 0 {
 			left = agree
@@ -98,6 +88,37 @@ func (b *halver) siftIn(all []supposed, s stance) ([]supposed, error) {
 		out = append(out, all[k])
 	}
 	return out, nil
+}
+
+// span is what a suspect can show at a point in volts, by how bad it is; NaN for one that does not come to rest, which may show anything.
+type span struct{ usual, low, high float64 }
+
+// holds reports whether a reading can be this suspect's.
+func (s span) holds(volts float64) bool {
+	return !(volts < s.low-siftVolts || volts > s.high+siftVolts)
+}
+
+// volts is what a suspect can show at some points against the battery's negative post, the controls moved so.
+func (b *halver) volts(x supposed, way []stance, minus harness.Point, points []harness.Point) []span {
+	out := make([]span, len(points))
+	for n, f := range x.each() {
+		err := b.imagine(f, way, "", func() {
+			for i, p := range points {
+				v := b.good.Volts(p) - b.good.Volts(minus)
+				if n == 0 {
+					out[i] = span{v, v, v}
+				}
+				out[i].low, out[i].high = min(out[i].low, v), max(out[i].high, v)
+			}
+		})
+		if err != nil {
+			for i := range points {
+				out[i] = span{math.NaN(), math.NaN(), math.NaN()}
+			}
+			break
+		}
+	}
+	return out
 }
 
 // peek looks where eyes would tell one of some suspects, the likeliest first, and takes those off the list that would have been seen.

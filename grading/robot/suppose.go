@@ -102,7 +102,8 @@ func first(a, b error) error {
 
 // supposed is a trouble that a technician thinks of, with how likely it is.
 type supposed struct {
-	fault  fault.Fault // with a severity at which it would show as seen, if there is one
+	fault  fault.Fault   // with a severity at which it would show as seen, if there is one
+	ends   []fault.Fault // the same with the least and the greatest such severity, where they are others
 	likely float64
 	fits   bool // it would show as seen
 	entry  fault.Entry
@@ -120,16 +121,29 @@ func (h *hand) suppose(seen outcome) []supposed {
 		for _, severity := range severities(e) {
 			f := e.Fault
 			f.Severity = severity
-			if h.shows(f, seen) {
+			if !h.shows(f, seen) {
+				continue
+			}
+			if !s.fits {
 				s.fault, s.fits = f, true
-				break
+				s.ends = []fault.Fault{f, f}
+			}
+			if f.Severity < s.ends[0].Severity {
+				s.ends[0] = f
+			}
+			if f.Severity > s.ends[1].Severity {
+				s.ends[1] = f
 			}
 		}
+		s.ends = slices.DeleteFunc(s.ends, func(f fault.Fault) bool { return f.Severity == s.fault.Severity })
 		all = append(all, s)
 	}
 	h.thought[name] = all
 	return all
 }
+
+// each is the fault at the severities that are thought through: how bad it is nobody knows.
+func (s supposed) each() []fault.Fault { return append([]fault.Fault{s.fault}, s.ends...) }
 
 // severities are the ones that a technician thinks of: the usual, and from a little to a lot.
 func severities(e fault.Entry) []float64 {
@@ -184,14 +198,53 @@ func (h *hand) choose(all []supposed) (f fault.Fault, r fault.Repair, ok bool) {
 // Of repairs that mend the same the usual one is taken; a finding is named by it too.
 const usualShare, usual = 0.01, 1e6
 
-// effect is what a component would be noticed doing with a fault in, the controls so and a connector apart ("" for none).
-func (h *hand) effect(f fault.Fault, s stance, apart, component string) (word string, err error) {
-	err = h.imagine(f, s, apart, func() { word = h.good.EffectOf(component).Word })
+// effect is what a component would be noticed doing with a fault in, the controls moved so and a connector apart ("" for none).
+func (h *hand) effect(f fault.Fault, way []stance, apart, component string) (word string, err error) {
+	err = h.imagine(f, way, apart, func() { word = h.good.EffectOf(component).Word })
 	return word, err
 }
 
-// imagine thinks of the vehicle with a fault in, the controls so and a connector apart, and calls look then.
-func (h *hand) imagine(f fault.Fault, s stance, apart string, look func()) error {
+// wayTo lists the stances by which the controls are brought into a line of the check: its own; before it that of the line before where another
+// line has the same one, for without it it would not be the same; and before one in which the vehicle has stood the one that charges
+// the battery, where there is one.
+func (h *hand) wayTo(line int) []stance {
+	way := []stance{h.stanceOf(line)}
+	if line > 0 && h.repeated(line) {
+		way = []stance{h.stanceOf(line - 1), way[0]}
+	}
+	for k, c := range h.h.Controls {
+		if s, stands := c.StandFor(way[0][k]); !stands || s.Charged {
+			continue
+		}
+		for _, s := range c.Stands {
+			if s.Charged {
+				charging := h.rest()
+				charging[k] = s.Position
+				return append([]stance{charging}, way...)
+			}
+		}
+	}
+	return way
+}
+
+// melts reports whether a fault would have melted the fuse of one of some holders in the check.
+func (h *hand) melts(f fault.Fault, holders ...string) (melted bool, err error) {
+	var way []stance
+	for line := range h.h.Check {
+		way = append(way, h.stanceOf(line))
+	}
+	err = h.imagine(f, way, "", func() {
+		for _, holder := range holders {
+			fuse := h.good.Fuse(holder)
+			melted = melted || fuse != nil && fuse.Blown()
+		}
+	})
+	return melted, err
+}
+
+// imagine thinks of the vehicle with a fault in, the controls moved so, one stance after the other, and a connector apart, and calls look
+// then.
+func (h *hand) imagine(f fault.Fault, way []stance, apart string, look func()) error {
 	alts, err := h.book.Alterations(f)
 	if err != nil {
 		return err
@@ -210,11 +263,13 @@ func (h *hand) imagine(f fault.Fault, s stance, apart string, look func()) error
 		}
 	}
 	h.good.Rest()
-	if err := h.good.MoveAll(s); err != nil {
-		return err
-	}
-	if err := h.good.Dwell(harness.CheckSeconds); err != nil {
-		return err
+	for _, s := range way {
+		if err := h.good.MoveAll(s); err != nil {
+			return err
+		}
+		if err := h.good.Dwell(harness.CheckSeconds); err != nil {
+			return err
+		}
 	}
 	look()
 	return nil
