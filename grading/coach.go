@@ -2,6 +2,7 @@ package grading
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -132,7 +133,7 @@ func (k *Coach) apart(records []attempt.Record) string {
 		return ""
 	}
 	steps := make([]string, len(k.aside))
-	for i, n := range k.aside {
+	for i, n := range slices.Sorted(slices.Values(k.aside)) {
 		steps[i] = strconv.Itoa(records[n].Seq + 1)
 	}
 	word := "step"

@@ -308,7 +308,11 @@ func why(outcomes []Outcome, left int) string {
 	}
 	text := fmt.Sprintf("Of the %s still suspected, %s", count(left, "fault", "faults"), strings.Join(parts, "; "))
 	if n := len(outcomes) - 2; n > 0 {
-		text += fmt.Sprintf("; there are %s", count(n, "other outcome", "other outcomes"))
+		is := "are"
+		if n == 1 {
+			is = "is"
+		}
+		text += fmt.Sprintf("; there %s %s", is, count(n, "other outcome", "other outcomes"))
 	}
 	return text + "."
 }

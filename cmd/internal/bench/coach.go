@@ -69,7 +69,12 @@ func suspects(list []grading.Suspect) []sheet.Suspect {
 	return out
 }
 
-func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+func percent(share float64) string {
+	if share > 0 && share < 0.01 {
+		return "<1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
+}
 
 // coachPage is where the coach is asked and answers.
 func (p *pen) coachPage(c *column) {
