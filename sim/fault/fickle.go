@@ -9,7 +9,7 @@ import (
 )
 
 // jointed lists the kinds of components whose terminals are soldered or welded to what is inside, where such a joint can crack so that it
-// opens with heat or cold and closes again. It is common practice, no source.
+// opens, or has some ohms, with heat or cold and is good again. It is common practice, no source.
 func jointed() []string { return []string{"relay", "flasher", "module", "motor", "solenoid"} }
 
 // fickle reports whether the kind comes and goes.
