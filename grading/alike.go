@@ -67,7 +67,9 @@ func (e *Evidence) toldApart(n int, classes [][]int) bool {
 	if err != nil {
 		return true
 	}
-	p.lab = newLab(&p.ex, e.r.book, model, e.r.rest)
+	if p.lab, err = newLab(&p.ex, e.r.book, model, e.r.rest); err != nil {
+		return true
+	}
 	t := &telling{search: &search{p: p, course: attempt.NewCourse(p.ex.Harness, p.records)}}
 	t.from = p.lab.stanceOf(t.course)
 	add := func(s suspect, class int) {

@@ -66,13 +66,14 @@ type lab struct {
 	menus    map[string][]measure // by the same: what can be measured
 	volts    meter.Function       // functions that may be used, Off for none
 	ohms     meter.Function
-	lamp     bool    // the test lamp may be used
-	clamp    bool    // the clamp may be used
-	zeroed   bool    // its zero has been set with its jaw empty
-	fullOhms float64 // end of the highest range of ohms
+	lamp     bool            // the test lamp may be used
+	clamp    bool            // the clamp may be used
+	fore     *meter.Forelamp // the test lamp, where it may be used and volts may not: then it has to tell what is live
+	zeroed   bool            // its zero has been set with its jaw empty
+	fullOhms float64         // end of the highest range of ohms
 }
 
-func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given []fault.Fault) *lab {
+func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given []fault.Fault) (*lab, error) {
 	h := ex.Harness
 	l := &lab{
 		h: h, book: book, model: model, m: model.Machine(), given: given,
@@ -101,7 +102,13 @@ func newLab(ex *attempt.Exercise, book *fault.Book, model *attempt.Model, given 
 	l.clamp = slices.Contains(ex.Tools, meter.Clamp)
 	l.lamp = slices.Contains(ex.Tools, meter.TestLamp)
 	l.fullOhms = fullScale(l.ohms)
-	return l
+	if l.lamp && l.volts == meter.Off {
+		var err error
+		if l.fore, err = meter.NewForelamp(h.Vehicle.Volts); err != nil {
+			return nil, err
+		}
+	}
+	return l, nil
 }
 
 // pulled returns which relays are pulled in.

@@ -93,7 +93,9 @@ func NewPlanner(ex attempt.Exercise, given ...fault.Fault) (*Planner, error) {
 		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
 	}
 	p.cells = p.team.minds()
-	p.lab = newLab(&p.ex, r.book, model, given)
+	if p.lab, err = newLab(&p.ex, r.book, model, given); err != nil {
+		return nil, fmt.Errorf("exercise %s: %w", ex.ID, err)
+	}
 	p.lab.aside = r.aside
 	return p, nil
 }
@@ -579,16 +581,21 @@ func (p *Planner) past() history {
 		if w := p.lab.wireAt(c.Leads(meter.Clamp)[0]); w != none {
 			h.did(key, measure{meter.Amps, w, none})
 		}
-		ends := c.Leads(meter.Multimeter)
-		red, ok := p.lab.index[ends[0]]
-		black, too := p.lab.index[ends[1]]
-		if !ok || !too {
-			continue
-		}
-		h.did(key, measure{c.Dial(), red, black})
-		h.did(key, measure{c.Dial(), black, red})
+		p.took(&h, key, c, meter.Multimeter, c.Dial())
+		p.took(&h, key, c, meter.TestLamp, meter.Off)
 	}
 	return h
+}
+
+// took notes what a tool with two ends has shown.
+func (p *Planner) took(h *history, stance string, c *attempt.Course, tool meter.Tool, f meter.Function) {
+	ends := c.Leads(tool)
+	a, ok := p.lab.index[ends[0]]
+	b, too := p.lab.index[ends[1]]
+	if ok && too && (tool == meter.TestLamp) == (f == meter.Off) {
+		h.did(stance, measure{f, a, b})
+		h.did(stance, measure{f, b, a})
+	}
 }
 
 func (h *history) did(stance string, m measure) {

@@ -6,13 +6,15 @@ import (
 	"slices"
 	"strings"
 
+	"faultloom/sim/device"
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
 	"faultloom/sim/meter"
 )
 
 // measure is a reading that can be taken: a function of the multimeter and the points of its leads, as indexes into the harness's
-// points; or the current in a wire, by the clamp: then f is Amps, red the index of the wire, and black none.
+// points; or the current in a wire, by the clamp: then f is Amps, red the index of the wire, and black none; or the light of the test lamp
+// between two points: then f is Off.
 type measure struct {
 	f          meter.Function
 	red, black int
@@ -21,8 +23,17 @@ type measure struct {
 // none is the index of no point.
 const none = -1
 
-// clamped reports whether a measure is the clamp's.
+// clamped reports whether a measure is the clamp's, lit whether it is the test lamp's.
 func (m measure) clamped() bool { return m.black == none }
+func (m measure) lit() bool     { return m.f == meter.Off }
+
+// tool is what a measure with two ends is taken with.
+func (m measure) tool() meter.Tool {
+	if m.lit() {
+		return meter.TestLamp
+	}
+	return meter.Multimeter
+}
 
 // setting is a stance that can be reached from where the attempt is, with what it would show.
 type setting struct {
@@ -98,6 +109,17 @@ func (l *lab) menu(s stance) ([]measure, error) {
 	across := l.across()
 	for _, e := range across {
 		add(l.volts, e[0], e[1])
+	}
+	if l.fore != nil {
+		plus := l.index[l.supply[0]]
+		body := l.index[harness.Body]
+		for i, info := range l.infos {
+			for _, other := range [2]int{body, plus} {
+				if i != other && reach[i] && reach[other] && info.Kind != harness.BodyMetal {
+					out = append(out, measure{meter.Off, i, other})
+				}
+			}
+		}
 	}
 	if l.clamp {
 		for i := range l.h.Wires {
@@ -256,8 +278,11 @@ const openOhms = 1e9
 
 // read returns what a measure shows. live says that it must not be taken in ohms.
 func (t *potentials) read(l *lab, m measure) (value float64, live bool) {
-	if m.clamped() {
+	switch {
+	case m.clamped():
 		return t.amps[m.red], false
+	case m.lit():
+		return l.light(m), false
 	}
 	v, r, other := t.volts[m.red]-t.volts[m.black], t.ohms[m.red], t.ohms[m.black]
 	toBody := l.infos[m.black].Kind == harness.BodyMetal
@@ -294,6 +319,37 @@ func (t *potentials) read(l *lab, m measure) (value float64, live bool) {
 	return r, false
 }
 
+// surelyOther is how far apart two lights are that nobody takes for each other: more than half of the way from one word to the next.
+const surelyOther = 0.75
+
+// light foretells what the test lamp shows: 0 for off, 1 for dim and so on; between two of them where either may be said. NaN where it cannot
+// be told.
+func (l *lab) light(m measure) float64 {
+	v, r := l.m.Thevenin(l.infos[m.red].Point, l.infos[m.black].Point)
+	e, err := l.fore.Light(v, r)
+	k, ok := device.Lookup("lamp")
+	i := slices.Index(k.Words, e.Word)
+	if err != nil || !ok || i < 0 {
+		return math.NaN()
+	}
+	for _, n := range [2]int{i - 1, i + 1} {
+		if n >= 0 && n < len(k.Words) && e.Plausible("lamp", k.Words[n], lightShare) {
+			return float64(i+n) / 2
+		}
+	}
+	return float64(i)
+}
+
+// lightWords puts what light has foretold into words.
+func lightWords(lo, hi float64) string {
+	k, _ := device.Lookup("lamp")
+	a, b := k.Words[int(math.Floor(lo))], k.Words[int(math.Ceil(hi))]
+	if a == b {
+		return a
+	}
+	return a + " or " + b
+}
+
 // sep returns how far two predictions must lie apart for a reading to tell them apart, times of the tolerance within which a
 // candidate is kept.
 func (m measure) sep(v, times float64) float64 {
@@ -305,8 +361,11 @@ func (m measure) sep(v, times float64) float64 {
 		part = partOhms
 	}
 	t := m.f.Tolerance(v)
-	if m.clamped() {
+	switch {
+	case m.clamped():
 		t, part = meter.ClampTolerance(v), partAmps
+	case m.lit():
+		return surelyOther
 	}
 	if math.IsInf(t, 1) {
 		t = overMargin * math.Abs(v)

@@ -135,20 +135,21 @@ func (l *lab) probe(r *route, m measure) {
 		}
 		return
 	}
+	tool := m.tool()
 	red, black := l.infos[m.red].Point, l.infos[m.black].Point
 	if m.f == meter.Volts && r.course.Dial() != meter.Volts {
 		r.add(attempt.Dial{Function: meter.Volts})
 	}
-	now := r.course.Leads(meter.Multimeter)
+	now := r.course.Leads(tool)
 	if matches(now, black, red) > matches(now, red, black) {
 		red, black = black, red
 	}
 	for end, p := range [2]harness.Point{red, black} {
 		if now[end] != p {
-			r.add(attempt.Lead{Tool: meter.Multimeter, End: end, Point: p})
+			r.add(attempt.Lead{Tool: tool, End: end, Point: p})
 		}
 	}
-	if r.course.Dial() != m.f {
+	if !m.lit() && r.course.Dial() != m.f {
 		r.add(attempt.Dial{Function: m.f})
 	}
 }
@@ -185,7 +186,7 @@ func (l *lab) price(s *setting, prices []float64, m measure) float64 {
 		}
 		return t
 	}
-	now := s.plan.course.Leads(meter.Multimeter)
+	now := s.plan.course.Leads(m.tool())
 	red, black := l.infos[m.red].Point, l.infos[m.black].Point
 	if matches(now, black, red) > matches(now, red, black) {
 		red, black = black, red
@@ -203,7 +204,7 @@ func (l *lab) price(s *setting, prices []float64, m measure) float64 {
 		}
 		t += k
 	}
-	if s.plan.course.Dial() != m.f {
+	if !m.lit() && s.plan.course.Dial() != m.f {
 		t += bareDial
 	}
 	return t

@@ -143,6 +143,9 @@ func (s *search) electricHeaps(o *option) []heap {
 
 // about says a reading in round numbers.
 func about(f meter.Function, lo, hi float64) string {
+	if f == meter.Off {
+		return "the test lamp: " + lightWords(lo, hi)
+	}
 	unit := map[meter.Function]string{meter.Volts: "V", meter.Amps: "A", meter.Ohms: "Ω", meter.Continuity: "Ω"}[f]
 	if lo >= openOhms {
 		return "an open circuit"
@@ -197,6 +200,9 @@ func clickPhrase(id string, clicks bool) string {
 func (l *lab) measureWords(m measure) string {
 	if m.clamped() {
 		return "the current in wire " + l.h.Wires[m.red].ID + " with the clamp"
+	}
+	if m.lit() {
+		return fmt.Sprintf("the test lamp between %s and %s", l.pointWords(m.red), l.pointWords(m.black))
 	}
 	what := map[meter.Function]string{meter.Volts: "volts", meter.Ohms: "ohms", meter.Continuity: "continuity"}[m.f]
 	return fmt.Sprintf("%s between %s and %s", what, l.pointWords(m.red), l.pointWords(m.black))

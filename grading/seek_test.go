@@ -3,6 +3,7 @@ package grading_test
 import (
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 	"testing/fstest"
 
@@ -87,6 +88,56 @@ check:
     expect: {PL: lit}
 `
 
+// Where nothing but a test lamp is allowed it tells what is live and what is at ground, and finds the place where that ends.
+func TestAdviceWithNothingButATestLamp(t *testing.T) {
+	h, err := scenarios.Load(fstest.MapFS{"h.yaml": {Data: []byte(hornRelay)}}, "h.yaml")
+	require.NoError(t, err)
+	for _, text := range []string{"wire 71b open", "cavity X1.2 corroded 1000 ohm", "wire 15a open"} {
+		t.Run(text, func(t *testing.T) {
+			f, err := fault.Parse(text)
+			require.NoError(t, err)
+			ex := probe(h, []fault.Fault{f}, 1)
+			ex.Tools = []meter.Tool{meter.TestLamp}
+			a, repairs := advised(t, ex)
+			require.NoError(t, grading.KeepsTruth(ex, a.Records()))
+			lamps := 0
+			for _, rec := range a.Records() {
+				if act, ok := rec.Action.(attempt.Lead); ok {
+					assert.Equal(t, meter.TestLamp, act.Tool)
+					lamps++
+				}
+			}
+			assert.GreaterOrEqual(t, lamps, 2)
+			book := fault.NewBook(h)
+			assert.True(t, slices.ContainsFunc(repairs, func(r string) bool {
+				rep, err := fault.ParseRepair(r)
+				return err == nil && book.Mends(rep, f)
+			}), "%v", repairs)
+			assert.LessOrEqual(t, len(repairs), 3, "%v", repairs)
+		})
+	}
+}
+
+// advised follows the advice until it names repairs.
+func advised(t *testing.T, ex attempt.Exercise) (*attempt.Attempt, []string) {
+	t.Helper()
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	p, err := grading.NewPlanner(ex)
+	require.NoError(t, err)
+	for range 60 {
+		p.Learn(a.Records())
+		next, err := p.Next()
+		require.NoError(t, err)
+		if len(next.Repairs) > 0 {
+			return a, next.Repairs
+		}
+		do(t, ex, a, next)
+	}
+	t.Fatal("it does not come to an end")
+	return nil, nil
+}
+
 // Where nothing but a clamp is allowed the advice is to clamp wires, its zero set once and before that, and it finds which of three branches
 // carries nothing, as far as that can be found so.
 func TestAdviceWithNothingButAClamp(t *testing.T) {
@@ -98,36 +149,23 @@ func TestAdviceWithNothingButAClamp(t *testing.T) {
 			require.NoError(t, err)
 			ex := probe(h, []fault.Fault{f}, 1)
 			ex.Tools = []meter.Tool{meter.Clamp}
-			a, err := attempt.Start(ex, memory{})
-			require.NoError(t, err)
-			p, err := grading.NewPlanner(ex)
-			require.NoError(t, err)
+			a, repairs := advised(t, ex)
+			require.NoError(t, grading.KeepsTruth(ex, a.Records()))
 			zeros, clamped := 0, 0
-			for range 60 {
-				p.Learn(a.Records())
-				next, err := p.Next()
-				require.NoError(t, err)
-				if len(next.Repairs) > 0 {
-					require.NoError(t, grading.KeepsTruth(ex, a.Records()))
-					assert.Positive(t, clamped)
-					assert.Equal(t, 1, zeros)
-					assert.Contains(t, next.Repairs, "replace "+f.Place)
-					assert.LessOrEqual(t, len(next.Repairs), 3, "a branch is one wire in, one out, and the coil: %v", next.Repairs)
-					return
+			for _, rec := range a.Records() {
+				switch act := rec.Action.(type) {
+				case attempt.Zero:
+					assert.Zero(t, clamped, "set before it is around anything")
+					zeros++
+				case attempt.Lead:
+					assert.Equal(t, meter.Clamp, act.Tool)
+					clamped++
 				}
-				for _, act := range next.Actions {
-					switch act := act.(type) {
-					case attempt.Zero:
-						assert.Zero(t, clamped, "set before it is around anything")
-						zeros++
-					case attempt.Lead:
-						assert.Equal(t, meter.Clamp, act.Tool)
-						clamped++
-					}
-				}
-				do(t, ex, a, next)
 			}
-			t.Fatal("it does not come to an end")
+			assert.Positive(t, clamped)
+			assert.Equal(t, 1, zeros)
+			assert.Contains(t, repairs, "replace "+f.Place)
+			assert.LessOrEqual(t, len(repairs), 3, "a branch is one wire in, one out, and the coil: %v", repairs)
 		})
 	}
 }
