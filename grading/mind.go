@@ -106,8 +106,8 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 	return false, nil
 }
 
-// strange reports whether the middle of a cell that fell shows something that does not lie between what its ends show, or agrees
-// with what they contradict. From one steady state to the next is enough to see that something switches.
+// strange reports whether anything looked at between the ends of a cell that fell shows something that does not lie between what they
+// show, or agrees with what they contradict. From one steady state to the next is enough to see that something switches.
 func (l *learner) strange(c *mind) (bool, error) {
 	probe := *c
 	probe.exact = false

@@ -11,8 +11,8 @@ import (
 // creeps, or that all but turns, stops here or there by a hair: in or out of the park sector, now or half a minute later.
 
 const (
-	// wiperCreeps is the speed over the lower rated one below which a wiper creeps: it takes more than five seconds to leave the park
-	// sector or nine for a wipe, longer than a person leaves it as it is.
+	// wiperCreeps is the speed over the lower rated one below which a wiper creeps: a wipe takes nine seconds, longer than a person leaves
+	// things as they are.
 	wiperCreeps = 0.15
 	// wiperStrives is the share of the load that holds a standing wiper from which it all but turns: a joint 2 % better, which is as good
 	// as parts are alike, may set it going. Twice that and a little.
