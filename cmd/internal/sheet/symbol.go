@@ -228,7 +228,7 @@ func (p *painter) box(b *block) {
 		}
 	}
 	c := &p.s.m.h.Components[b.at]
-	if sym := inBox(c.Spec.Kind); sym != boxSymbol {
+	if sym := inBox(c.Spec.Kind); sym != boxSymbol && !(c.Spec.Kind == "wiper" && p.wiper(b, c, v0, v1)) {
 		sym.Draw(p.l, draw.Place{At: p.at(b, (lo+hi)/2, (v0+v1)/2), Scale: symScale}, draw.State{Level: p.live.level(c.ID)}, p.th)
 	}
 	if len(c.Spec.Positions) > 0 {
