@@ -291,6 +291,12 @@ func amount(least, most float64, unit string) string {
 	if math.IsInf(least, 1) || least > 1e9 {
 		return "an open circuit"
 	}
+	if math.IsInf(least, -1) {
+		if math.IsInf(most, -1) {
+			return "an overload below zero"
+		}
+		return fmt.Sprintf("%.4g %s or less", most, unit)
+	}
 	a := fmt.Sprintf("%.4g %s", least, unit)
 	if math.Abs(most-least) <= 0.005*math.Abs(most) {
 		return a

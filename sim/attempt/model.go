@@ -433,7 +433,7 @@ func (m *Model) reading() (value, foreign float64) {
 	case !on || w.bench.Unknown() || d.Text == meter.Blank:
 		return math.NaN(), foreign
 	case !d.Valid:
-		return math.Inf(1), foreign
+		return w.bench.Beyond(w.m), foreign
 	}
 	return d.Value, foreign
 }

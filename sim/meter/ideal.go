@@ -61,6 +61,23 @@ func (b *Bench) Ideal(m *harness.Machine) (value, foreign float64, err error) {
 	return value, foreign, err
 }
 
+// Beyond returns where the multimeter is when it shows an overload: -Inf where its leads are the wrong way round for what they meet, else +Inf.
+func (b *Bench) Beyond(m *harness.Machine) float64 {
+	ends := b.leads[Multimeter]
+	back := false
+	switch {
+	case !loads(ends):
+	case b.dial == Amps:
+		back = b.shunt.Amps(m.Solver()) < 0
+	case b.dial == Volts || b.dial == Millivolts:
+		back = m.VoltsBetween(ends[0], ends[1]) < 0
+	}
+	if back {
+		return math.Inf(-1)
+	}
+	return math.Inf(1)
+}
+
 func (b *Bench) ideal(m *harness.Machine) (value, foreign float64, err error) {
 	ends := b.leads[Multimeter]
 	if b.dial == Off || (ends[0] == "" && ends[1] == "") {
