@@ -40,8 +40,11 @@ type sheet struct {
 	minus  harness.Point
 }
 
-// sheet draws the sheet in a stance.
+// sheet draws the sheet in a stance. The healthy vehicle is left as it was: what units remember of one stance is not to be there when another
+// is thought of.
 func (h *hand) sheet(s stance) (*sheet, error) {
+	was := h.good.Snapshot()
+	defer func() { h.err = first(h.err, h.good.Restore(was)) }()
 	sh := &sheet{h: h, stance: s, at: map[harness.Point][]int{}, volts: map[harness.Point]float64{}}
 	sh.plus, sh.minus, _ = h.h.Supply()
 	h.good.Rest()
