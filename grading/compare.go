@@ -75,6 +75,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		return unrest(rec, lo, hi)
 	}
 	obs := rec.Observation
+	elsewhere := false // a wiper may have stopped elsewhere than it did at either end
 	for i, c := range h.Components {
 		word, ok := obs.Effects[c.ID]
 		if !ok || lo.Astir[i] || hi.Astir[i] {
@@ -82,8 +83,12 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		}
 		a, b := lo.Effects[i], hi.Effects[i]
 		if !between(c.Spec.Kind, word, a, b) {
-			if max(lo.Chances[i], hi.Chances[i]).Allows(word) {
-				return unrest(rec, lo, hi)
+			if c := max(lo.Chances[i], hi.Chances[i]); c.Allows(word) {
+				if c != device.ChanceLasting || math.IsNaN(lo.Else) && math.IsNaN(hi.Else) {
+					return unrest(rec, lo, hi)
+				}
+				elsewhere = true
+				continue
 			}
 			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
 		}
@@ -95,6 +100,9 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 		if !sameSights(obs.Seen, lo.Seen) && !sameSights(obs.Seen, hi.Seen) {
 			return &Margin{What: "inspection", Predicted: list(lo.Seen), Shown: list(obs.Seen)}
 		}
+	}
+	if elsewhere {
+		return readingElsewhere(obs, dial, lo, hi)
 	}
 	if d, ok := obs.Displays[meter.TestLamp]; ok && lo.Lamp.Word != "" && hi.Lamp.Word != "" {
 		if !between("lamp", d.Text, lo.Lamp, hi.Lamp) {
@@ -231,6 +239,22 @@ func clickWord(on bool) string {
 		return "a click"
 	}
 	return "no click"
+}
+
+// readingElsewhere is reading where a wiper may stand where it does at either end, or on the other side of the edge of its park sector.
+func readingElsewhere(obs attempt.Observation, dial meter.Function, lo, hi *attempt.Sight) *Margin {
+	d, ok := obs.Displays[meter.Multimeter]
+	if !ok || math.IsNaN(lo.Meter) || math.IsNaN(hi.Meter) {
+		return nil
+	}
+	least, most := *lo, *hi
+	least.Meter, most.Meter = min(lo.Meter, hi.Meter), max(lo.Meter, hi.Meter)
+	for _, v := range [2]float64{lo.Else, hi.Else} {
+		if !math.IsNaN(v) {
+			least.Meter, most.Meter = min(least.Meter, v), max(most.Meter, v)
+		}
+	}
+	return reading(d, dial, &least, &most)
 }
 
 // reading compares what the multimeter shows.

@@ -99,6 +99,9 @@ type Sight struct {
 	Astir []bool
 	// Chances tells for each component how far where it stands is chance (device.Wiper.Chance). Only an Exact model tells.
 	Chances []device.Chance
+	// Else is what the meter would show had a wiper that all but stalls come to the other side of the edge of its park sector, where that
+	// does not change whether it is driven: then all else is the same whether it stands or creeps. NaN where this is not so or not known.
+	Else float64
 	// AtOnce says that all this is what the circuit comes to while a person looks, if it comes to it in one way (Model.OneWay).
 	AtOnce bool
 	// Kelvin are the temperatures of the filaments of lamps, in the order of the harness; Unrest is for how many seconds anything else may
@@ -383,12 +386,36 @@ func (m *Model) look() {
 	}
 	if m.exact {
 		m.chances()
+		s.Else = m.elsewhere()
 		s.Swarms = slices.ContainsFunc(m.stirs, func(n int) bool { return n >= swarm })
 	} else {
 		s.AtOnce = m.atOnce(s)
 		m.doubt()
 		m.stillness()
 	}
+}
+
+// elsewhere returns what Sight.Else is to be, and leaves the circuit as it is now in time.
+func (m *Model) elsewhere() float64 {
+	for i, c := range m.w.ex.Harness.Components {
+		wiper, ok := m.w.m.Device(c.ID).(*device.Wiper)
+		if !ok || m.sight.Chances[i] != device.ChanceLasting || math.IsNaN(m.sight.Meter) || !wiper.Strives(m.w.m.Solver()) {
+			continue
+		}
+		was := wiper.State()
+		wiper.Elsewhere()
+		err := m.w.m.Instant()
+		shown := math.NaN()
+		if err == nil && wiper.Strives(m.w.m.Solver()) {
+			shown = m.w.bench.Direct(m.w.m)
+		}
+		wiper.SetState(was)
+		if back := m.w.m.Instant(); err != nil || back != nil {
+			return math.NaN()
+		}
+		return shown
+	}
+	return math.NaN()
 }
 
 // chances fills in those of an exact model. Where a wiper stopped by chance it stands so until it turns as it should.

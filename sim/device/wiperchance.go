@@ -44,6 +44,18 @@ func (m *Wiper) lap(w float64) float64 {
 	return lapSlack / (m.rate * math.Abs(w))
 }
 
+// Strives reports whether a wiper that stands or creeps is driven so that it all but turns, or turns.
+func (m *Wiper) Strives(s *circuit.Solver) bool {
+	torque, _ := m.force(s)
+	return math.Abs(torque) >= wiperStrives*(m.rub+m.more)
+}
+
+// Elsewhere puts the wiper to a stand on the other side of the edge of its park sector, to see what follows.
+func (m *Wiper) Elsewhere() {
+	m.parked, m.w, m.final, m.swing = !m.parked, 0, 0, swing{}
+	m.judged, m.meant = false, false
+}
+
 // Chance tells this of the present solution.
 func (m *Wiper) Chance(s *circuit.Solver) Chance {
 	w := math.Abs(*m.speed())
@@ -55,7 +67,7 @@ func (m *Wiper) Chance(s *circuit.Solver) Chance {
 	case w == 0 && m.late > 0:
 		return ChanceNow
 	case w == 0:
-		if torque, _ := m.force(s); math.Abs(torque) >= wiperStrives*(m.rub+m.more) {
+		if m.Strives(s) {
 			return ChanceLasting
 		}
 		return ChanceKept

@@ -61,6 +61,20 @@ func (b *Bench) Ideal(m *harness.Machine) (value, foreign float64, err error) {
 	return value, foreign, err
 }
 
+// Direct returns what meets the multimeter's leads just now, in volts or amperes by its function; NaN in any other, and while it subtracts a
+// reading. The machine must carry the meter (Connect) and be solved.
+func (b *Bench) Direct(m *harness.Machine) float64 {
+	ends := b.leads[Multimeter]
+	switch {
+	case b.keys.relative || !loads(ends):
+	case b.dial == Amps:
+		return b.shunt.Amps(m.Solver())
+	case b.dial == Volts || b.dial == Millivolts:
+		return m.VoltsBetween(ends[0], ends[1])
+	}
+	return math.NaN()
+}
+
 // Beyond returns where the multimeter is when it shows an overload: -Inf where its leads are the wrong way round for what they meet, else +Inf.
 func (b *Bench) Beyond(m *harness.Machine) float64 {
 	ends := b.leads[Multimeter]
