@@ -55,7 +55,7 @@ func TestParOfTwoLamps(t *testing.T) {
 // to do without a meter, so it counts as isolated, but it is said.
 func TestParWithoutAMeter(t *testing.T) {
 	for _, of := range []func(attempt.Exercise) (grading.Par, error){grading.ParOf, grading.QuickPar} {
-		par, err := of(cart(t, "wire 58b open", "tools: [test-lamp]\n"))
+		par, err := of(cart(t, "wire 58b open", "tools: [jumper]\n"))
 		require.NoError(t, err)
 		assert.True(t, par.Alike)
 		assert.True(t, par.Proved)
