@@ -29,7 +29,7 @@ const (
 	few, fewer, many = 1000, 200, 100000
 	// sumShare is what currents at a node may fail to add up by, as a share of what each branch there would pass at the voltages of
 	// its ends: these are rounded to 2⁻⁵³ of themselves, and a branch of half a milliohm makes amperes of it. What voltages rounded twice make of
-	// the stiffest branch of the circuit, which is a lead's 10 nΩ, goes where it can. Curves are solved to 1e-10 of their current. sumFloor, in
+	// stiff branches, of which a lead's 10 nΩ are the stiffest, goes where it can: of two leads both. Curves are solved to 1e-10 of their current. sumFloor, in
 	// amperes, is what a microvolt drives through a megohm.
 	sumFloor, sumShare, curveShare = 1e-12, 0x1p-50, 2e-10
 	// mostSteps bounds the solutions of one stretch of time, per second of it: the shortest step is 20 µs.
@@ -120,7 +120,7 @@ func (b *robot) sums() {
 		}
 		b.most = max(b.most, math.Abs(amps))
 		stiff := (math.Abs(s.Voltage(a)) + math.Abs(s.Voltage(z))) * s.Slope(circuit.ID(id))
-		floor = max(floor, sumFloor+stiff*0x1p-52)
+		floor += stiff * 0x1p-52
 		size := curveShare*math.Abs(amps) + sumShare*stiff
 		if !math.IsInf(ohms, 1) {
 			size = sumShare * (math.Abs(s.Voltage(a)) + math.Abs(s.Voltage(z)) + math.Abs(amps)*ohms) / ohms
