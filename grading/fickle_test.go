@@ -160,6 +160,23 @@ func TestTruthOfWhatGoesBadWhenShaken(t *testing.T) {
 	t.Log(tried)
 }
 
+// suspectedAfter does actions and returns the places that are then suspected.
+func suspectedAfter(t *testing.T, ex attempt.Exercise, a *attempt.Attempt, acts []attempt.Action) map[string]bool {
+	t.Helper()
+	for _, act := range acts {
+		obs, err := a.Do(act)
+		require.NoError(t, err)
+		require.Empty(t, obs.Refused, "%#v", act)
+	}
+	e, err := grading.Weigh(ex, a.Records(), 0)
+	require.NoError(t, err)
+	out := map[string]bool{}
+	for _, s := range e.Suspects(len(a.Records())) {
+		out[s.Place] = true
+	}
+	return out
+}
+
 // A wire that chafes is told from all else in its circuit by the fuse that opens in the hand: what was moved and opened none is ruled out.
 func TestShakenShortTells(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
@@ -167,20 +184,7 @@ func TestShakenShortTells(t *testing.T) {
 	ex := *lib.Exercise("ft5-08-eats-fuses")
 	a, err := attempt.Start(ex, memory{})
 	require.NoError(t, err)
-	suspects := func(acts ...attempt.Action) map[string]bool {
-		for _, act := range acts {
-			obs, err := a.Do(act)
-			require.NoError(t, err)
-			require.Empty(t, obs.Refused, "%#v", act)
-		}
-		e, err := grading.Weigh(ex, a.Records(), 0)
-		require.NoError(t, err)
-		out := map[string]bool{}
-		for _, s := range e.Suspects(len(a.Records())) {
-			out[s.Place] = true
-		}
-		return out
-	}
+	suspects := func(acts ...attempt.Action) map[string]bool { return suspectedAfter(t, ex, a, acts) }
 	lit := []attempt.Action{attempt.Operate{Control: "KEY", Position: "on"}, attempt.Operate{Control: "MLS", Position: "on"}}
 	before := suspects(append(lit, attempt.Operate{Control: "RIDE", Position: "shaking"}, attempt.Operate{Control: "RIDE", Position: "still"})...)
 	assert.True(t, before["wire 56c"])
@@ -198,18 +202,7 @@ func TestWigglingTells(t *testing.T) {
 	suspects := func(acts ...attempt.Action) map[string]bool {
 		a, err := attempt.Start(ex, memory{})
 		require.NoError(t, err)
-		for _, act := range acts {
-			obs, err := a.Do(act)
-			require.NoError(t, err)
-			require.Empty(t, obs.Refused, "%#v", act)
-		}
-		e, err := grading.Weigh(ex, a.Records(), 0)
-		require.NoError(t, err)
-		out := map[string]bool{}
-		for _, s := range e.Suspects(len(acts)) {
-			out[s.Place] = true
-		}
-		return out
+		return suspectedAfter(t, ex, a, acts)
 	}
 	acts := []attempt.Action{
 		attempt.Operate{Control: "KEY", Position: "on"}, attempt.Operate{Control: "RIDE", Position: "shaking"},

@@ -11,6 +11,7 @@ import (
 	"faultloom/scenarios"
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
+	"faultloom/sim/harness"
 	"faultloom/sim/meter"
 
 	"github.com/stretchr/testify/assert"
@@ -94,14 +95,9 @@ func TestAdviceWithNothingButATestLamp(t *testing.T) {
 	require.NoError(t, err)
 	for _, text := range []string{"wire 71b open", "cavity X1.2 corroded 1000 ohm", "wire 15a open"} {
 		t.Run(text, func(t *testing.T) {
-			f, err := fault.Parse(text)
-			require.NoError(t, err)
-			ex := probe(h, []fault.Fault{f}, 1)
-			ex.Tools = []meter.Tool{meter.TestLamp}
-			a, repairs := advised(t, ex)
-			require.NoError(t, grading.KeepsTruth(ex, a.Records()))
+			f, records, repairs := advised(t, h, text, meter.TestLamp)
 			lamps := 0
-			for _, rec := range a.Records() {
+			for _, rec := range records {
 				if act, ok := rec.Action.(attempt.Lead); ok {
 					assert.Equal(t, meter.TestLamp, act.Tool)
 					lamps++
@@ -118,9 +114,13 @@ func TestAdviceWithNothingButATestLamp(t *testing.T) {
 	}
 }
 
-// advised follows the advice until it names repairs.
-func advised(t *testing.T, ex attempt.Exercise) (*attempt.Attempt, []string) {
+// advised follows the advice of an exercise with one tool until it names repairs; it asserts that the fault still stands then.
+func advised(t *testing.T, h *harness.Harness, text string, tool meter.Tool) (f fault.Fault, records []attempt.Record, repairs []string) {
 	t.Helper()
+	f, err := fault.Parse(text)
+	require.NoError(t, err)
+	ex := probe(h, []fault.Fault{f}, 1)
+	ex.Tools = []meter.Tool{tool}
 	a, err := attempt.Start(ex, memory{})
 	require.NoError(t, err)
 	p, err := grading.NewPlanner(ex)
@@ -130,12 +130,13 @@ func advised(t *testing.T, ex attempt.Exercise) (*attempt.Attempt, []string) {
 		next, err := p.Next()
 		require.NoError(t, err)
 		if len(next.Repairs) > 0 {
-			return a, next.Repairs
+			require.NoError(t, grading.KeepsTruth(ex, a.Records()))
+			return f, a.Records(), next.Repairs
 		}
 		do(t, ex, a, next)
 	}
 	t.Fatal("it does not come to an end")
-	return nil, nil
+	return f, nil, nil
 }
 
 // Where nothing but a clamp is allowed the advice is to clamp wires, its zero set once and before that, and it finds which of three branches
@@ -145,14 +146,9 @@ func TestAdviceWithNothingButAClamp(t *testing.T) {
 	require.NoError(t, err)
 	for _, text := range []string{"wire 15c open", "wire 31c open"} {
 		t.Run(text, func(t *testing.T) {
-			f, err := fault.Parse(text)
-			require.NoError(t, err)
-			ex := probe(h, []fault.Fault{f}, 1)
-			ex.Tools = []meter.Tool{meter.Clamp}
-			a, repairs := advised(t, ex)
-			require.NoError(t, grading.KeepsTruth(ex, a.Records()))
+			f, records, repairs := advised(t, h, text, meter.Clamp)
 			zeros, clamped := 0, 0
-			for _, rec := range a.Records() {
+			for _, rec := range records {
 				switch act := rec.Action.(type) {
 				case attempt.Zero:
 					assert.Zero(t, clamped, "set before it is around anything")
