@@ -13,8 +13,6 @@ import (
 // nothing is left of the way that led there but what is in or out.
 
 const (
-	// coolShare is the share of its rated voltage below which a filament cools as if it had none, whatever else warms or cools.
-	coolShare = 0.02
 	// nearShare is how far a filament's temperature may be from that at which it comes to rest, as a share, and count as there: 2 % of
 	// temperature are 2.4 % of resistance, about what parts differ by.
 	nearShare = 0.02
@@ -119,7 +117,7 @@ func (m *Model) stillness() {
 	s.Unrest, s.Still = m.unrest, m.unrest == 0 && !m.busy() && (s.Lamp.Word == "" || settled(s.Lamp))
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
-		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && l.Share(sol) > coolShare {
+		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && !l.Dark(sol) {
 			s.Still = false
 		}
 	}
@@ -153,6 +151,7 @@ func (m *Model) At(s *Saved, blown []bool, kelvin, charges []float64, faults ...
 	}
 	m.otherDoubt, m.stirred = false, false
 	clear(m.strains)
+	clear(m.stirs)
 	clear(m.sight.Astir)
 	clear(m.sight.Chances)
 	m.look()

@@ -41,7 +41,7 @@ func settled(e device.Effect) bool { return e.Level < DarkLevel || e.Level > Bri
 
 // OneWay reports whether what the model, which is not exact, shows is what its circuit comes to from wherever it starts, with its fuses as they
 // are: nothing else in it remembers, and what is one thing or another, turned over one at a time and all together, comes back to where it
-// is. It leaves the model as it was.
+// is and bears there that all starts at once, cold. It leaves the model as it was.
 func (m *Model) OneWay() (bool, error) {
 	if m.exact || m.remembers || m.adrift || m.sight.Restless {
 		return false, nil
@@ -87,5 +87,24 @@ func (m *Model) OneWay() (bool, error) {
 		}
 	}
 	back()
-	return same, m.w.m.Settle()
+	if err := m.w.m.Settle(); err != nil || !same {
+		return same, err
+	}
+	return m.bearsStart()
+}
+
+// bearsStart reports whether what is one thing or another stays so when all that draws more until it is warm or at its speed begins with that.
+// It leaves the circuit, which must be settled, as it was.
+func (m *Model) bearsStart() (bool, error) {
+	for _, l := range m.lamps {
+		l.Chill()
+	}
+	for _, d := range m.starting {
+		d.Halt()
+	}
+	bears, err := m.w.m.Bears()
+	if err != nil {
+		return false, err
+	}
+	return bears, m.w.m.Settle()
 }

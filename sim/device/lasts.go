@@ -33,7 +33,42 @@ type Starting interface {
 	// Starts returns for how long at most, in seconds, what it draws at the present instant (mode Moving) would have to be drawn to heat a fuse as
 	// much as the whole start does; 0 if it is not starting.
 	Starts(s *circuit.Solver) float64
+	// Halt puts it where it starts from: at a stand, or cold.
+	Halt()
 }
+
+// Rushing is a device that may draw more than in its steady state until it has come to that.
+type Rushing interface {
+	Device
+	// Rushes reports whether the present solution, in mode Steady, is of something warmer or faster than it is now.
+	Rushes(s *circuit.Solver) bool
+}
+
+// rushShare is the share of warmth or speed that must be missing to count: in a filament a tenth more current.
+const rushShare = 0.1
+
+// Rushes implements Rushing.
+func (l *Lamp) Rushes(s *circuit.Solver) bool {
+	return l.kelvin < (1-rushShare)*l.steady.f.temperature(l.share(s))
+}
+
+// Rushes implements Rushing.
+func (m *Motor) Rushes(s *circuit.Solver) bool {
+	v := m.pins.volts(s)
+	w, _ := m.law.speed(math.Abs(v))
+	return math.Copysign(1, v)*m.w < (1-rushShare)*w
+}
+
+// Rushes implements Rushing.
+func (h *Heater) Rushes(s *circuit.Solver) bool {
+	return h.law.rise != 1 && h.heat < (1-rushShare)*h.share(s)
+}
+
+// Rushes implements Rushing.
+func (d *Solenoid) Rushes(s *circuit.Solver) bool { return d.heat < (1-rushShare)*d.share(s) }
+
+// Rushes implements Rushing.
+func (m *Wiper) Rushes(*circuit.Solver) bool { return math.Abs(m.w) < (1-rushShare)*math.Abs(m.final) }
 
 // lastingTimes is how many time constants it takes until what decays is over: e⁻⁵ is less than 1 %, half of what parts differ by.
 const lastingTimes = 5
@@ -94,6 +129,9 @@ func (m *Motor) Starts(s *circuit.Solver) float64 {
 	return 1 / decays
 }
 
+// Halt implements Starting.
+func (m *Motor) Halt() { m.w = 0 }
+
 // Starts implements Starting.
 func (h *Heater) Starts(s *circuit.Solver) float64 {
 	if h.law.rise == 1 || h.share(s)-h.heat < heaterGrain {
@@ -102,6 +140,9 @@ func (h *Heater) Starts(s *circuit.Solver) float64 {
 	return h.tau
 }
 
+// Halt implements Starting.
+func (h *Heater) Halt() { h.heat = 0 }
+
 // Starts implements Starting.
 func (d *Solenoid) Starts(s *circuit.Solver) float64 {
 	if d.share(s)-d.heat < heaterGrain {
@@ -109,6 +150,9 @@ func (d *Solenoid) Starts(s *circuit.Solver) float64 {
 	}
 	return d.tau
 }
+
+// Halt implements Starting.
+func (d *Solenoid) Halt() { d.heat = 0 }
 
 // Lasts implements Lasting: every timer once, and what follows from each.
 func (m *Module) Lasts() float64 {
@@ -190,8 +234,9 @@ func (b *Breaker) Busy(s *circuit.Solver) bool {
 	return math.Abs(b.amps(s)) > b.strip.rating
 }
 
-// Share returns the voltage across the filament over the rated one.
-func (l *Lamp) Share(s *circuit.Solver) float64 { return l.share(s) }
+// Dark reports whether the filament has so little across it that it cools as if it had nothing: what it comes to rest at is within 2 % as
+// cold as what is around it.
+func (l *Lamp) Dark(s *circuit.Solver) bool { return l.share(s) < filamentCool }
 
 // Follow returns the filament's temperature in kelvin after so many seconds under the present solution, in steady state, from the temperature
 // it had; rather too far from where it comes to rest than too near. In the dark it cools as if nothing were connected.
@@ -202,7 +247,9 @@ func (l *Lamp) Follow(s *circuit.Solver, kelvin, seconds float64) float64 {
 	v := l.share(s)
 	slow := 1.0
 	switch {
-	case v < filamentDark || v > filamentStiff:
+	case v < filamentCool || v > filamentStiff:
+	case v < filamentDark:
+		slow = 2
 	case v > filamentHalf:
 		slow = 4
 	default:
@@ -214,8 +261,9 @@ func (l *Lamp) Follow(s *circuit.Solver, kelvin, seconds float64) float64 {
 // Shares of a filament's rated voltage in steady state that tell how stiff its supply is. A cold one has a tenth of the hot resistance:
 // beside a resistance in series that leaves it more than filamentStiff of a supply at its rated voltage it still gets its rated power at
 // once; above filamentHalf it gets a quarter of what it has in the end, below it down to a twelfth of that as long as it is cold. Below
-// filamentDark it warms by less than 200 K.
-const filamentDark, filamentHalf, filamentStiff = 0.02, 0.5, 0.85
+// filamentDark it warms by less than 200 K, which is not twice its resistance, and below filamentCool by less than 2 %.
+const filamentCool, filamentDark, filamentHalf, filamentStiff = 0.002, 0.02, 0.5, 0.85
 
-// Warm puts the filament at a temperature in kelvin.
+// Warm puts the filament at a temperature in kelvin, Chill at that of what is around it.
 func (l *Lamp) Warm(kelvin float64) { l.kelvin = kelvin }
+func (l *Lamp) Chill()              { l.kelvin = filamentCold }

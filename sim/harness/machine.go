@@ -42,6 +42,7 @@ type Machine struct {
 	sol    *circuit.Solver
 	branch []circuit.ID // by limb
 	moving []device.Device
+	turns  bool // some of them have parts that are one thing or another, see device.Turning
 	spare  *spare
 
 	unsolved bool            // the circuit has no solution of its own yet:
@@ -206,10 +207,12 @@ func (m *Machine) compile() error {
 	for i, l := range m.limbs {
 		m.branch = append(m.branch, n.Add(string(l.names[0]), m.mustNode(l.a), m.mustNode(l.b), circuit.Resistor{Ohms: m.ohms(i)}))
 	}
-	m.moving = m.moving[:0]
+	m.moving, m.turns = m.moving[:0], false
 	for i, c := range m.h.Components {
 		m.devices[i].Build(n, c.ID, m.pins(c))
 		m.moving = append(m.moving, m.devices[i])
+		_, turns := m.devices[i].(device.Turning)
+		m.turns = m.turns || turns
 	}
 	if m.spare != nil {
 		m.spare.build(n, m.nodes)

@@ -191,8 +191,8 @@ func (m *Machine) Quiet() (seconds float64, err error) {
 // buzzes goes through some forty cycles.
 const inrushSeconds = 0.5
 
-// calm settles. Where a relay that has just moved would not bear the inrush, such as lamps that pull the supply down so far that
-// their relay lets go, it goes through time until that is over, at least once even if seconds are past.
+// calm settles. Where a relay would not bear the inrush, such as lamps that pull the supply down so far that their relay lets go, it goes
+// through time until that is over, at least once even if seconds are past.
 func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
 	for followed := false; ; followed = true {
 		changed, err := m.settle()
@@ -200,7 +200,7 @@ func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
 			return err
 		}
 		unsteady := false
-		if changed {
+		if changed || m.turns && m.rushes() {
 			if unsteady, err = m.inrush(); err != nil {
 				return err
 			}
@@ -225,6 +225,21 @@ func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
 			return &RestlessError{Device: m.restless}
 		}
 	}
+}
+
+// rushes reports whether something draws more at this instant than in the steady state that has been found.
+func (m *Machine) rushes() bool {
+	return slices.ContainsFunc(m.moving, func(d device.Device) bool {
+		r, ok := d.(device.Rushing)
+		return ok && r.Rushes(m.sol)
+	})
+}
+
+// Bears reports whether what is one thing or another stays so at this instant, with filaments and motors as they are, as it does in the
+// steady state of which it leaves the solution. The machine must be settled.
+func (m *Machine) Bears() (bool, error) {
+	found, err := m.inrush()
+	return !found, err
 }
 
 // inrush reports whether a discrete state that is steady once all is warm would change at this instant, with filaments as they are.
