@@ -23,8 +23,9 @@ type learner struct {
 	tracks  map[trackKey]*track
 	shared  map[string]*track // by what the fault does to the circuit: until something is repaired, that is all that counts
 	wiring  *wiring
-	touched map[int]int             // by run: the first record at which a lead was put inside of it, 0 if what is taken as given lies there
+	touched map[stretch]int         // the first record at which a lead was put inside of it, 0 if what is taken as given lies there
 	handled int                     // the first record at which a place was wiggled, warmed or cooled; math.MaxInt while there is none
+	worked  int                     // the first record at which a control came to a position that shakes or warms all places, 0 if something is there from the beginning
 	course  *attempt.Course         // after all records
 	looks   map[int]*attempt.Course // by record: where an inspection was made
 	fork    int                     // the first record that may mend something, len(records) while there is none
@@ -64,8 +65,12 @@ type track struct {
 func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
 	l := &learner{
 		r: r, tracks: map[trackKey]*track{}, shared: map[string]*track{}, wiring: newWiring(ex.Harness, r.book),
-		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, touched: map[int]int{}, leader: newLeader(), fuses: holders(ex.Harness),
-		handled: math.MaxInt,
+		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, touched: map[stretch]int{}, leader: newLeader(), fuses: holders(ex.Harness),
+		handled: math.MaxInt, worked: math.MaxInt,
+	}
+	begins := func(c harness.Control) bool { return provokes(c, c.Positions[0]) }
+	if x := ex.Harness.Vehicle.Celsius; x > harness.HotAbove || x < harness.ColdBelow || slices.ContainsFunc(ex.Harness.Controls, begins) {
+		l.worked = 0
 	}
 	for i := range l.models {
 		var err error
@@ -162,6 +167,12 @@ func (l *learner) learn(records []attempt.Record) error {
 			l.touch(act.Point, i)
 		case attempt.Wiggle, attempt.Warm, attempt.Cool:
 			l.handled = min(l.handled, i)
+		case attempt.Operate:
+			for _, c := range l.r.ex.Harness.Controls {
+				if c.ID == act.Control && provokes(c, act.Position) {
+					l.worked = min(l.worked, i)
+				}
+			}
 		case attempt.Repair, attempt.FitFuse:
 			if l.fork == i {
 				continue
@@ -193,11 +204,17 @@ func (l *learner) learn(records []attempt.Record) error {
 	return nil
 }
 
+// provokes reports whether what comes and goes may do so with a control in this position.
+func provokes(c harness.Control, position string) bool {
+	return slices.Contains(c.Hot, position) || slices.Contains(c.Shakes, position)
+}
+
 // touch notes that something was put at a point at a record.
 func (l *learner) touch(p harness.Point, i int) {
-	k := l.wiring.inside(p)
-	if _, before := l.touched[k]; !before && k >= 0 {
-		l.touched[k] = i
+	for _, k := range l.wiring.inside(p) {
+		if _, before := l.touched[k]; !before {
+			l.touched[k] = i
+		}
 	}
 }
 
@@ -291,40 +308,48 @@ func (l *learner) leave(t, was *track) error {
 }
 
 // common returns the track that a candidate shares at a record before the first repair, with all that do the same to the circuit; until
-// somebody puts a lead inside the run in which it adds resistance, with all that do so anywhere in it, see bound.
+// somebody puts a lead inside the chain or the run in which it adds resistance, with all that do so anywhere in it, see wiring.ways.
 func (l *learner) common(key trackKey, i int) (*track, error) {
 	t := l.tracks[key]
 	for t != nil && (t.own || i < t.from) {
 		t = t.base
 	}
-	if t != nil && i < l.until(t.until) {
-		return t, nil
+	known := 0
+	if t != nil {
+		if known = l.until(t.until); i < known {
+			return t, nil
+		}
 	}
 	list := l.r.with(key.entry, key.severity)
-	does, up := l.wiring.run(list[0])
-	if does != "" && t == nil && i < l.until(up) {
-		return l.share(key, does, up, nil)
+	for _, w := range l.wiring.ways(list[0]) {
+		end := l.until(w.until)
+		if end <= known {
+			continue
+		}
+		var err error
+		if t, err = l.share(key, w.does, w.until, t); err != nil || i < end {
+			return t, err
+		}
+		known = end
 	}
 	own, err := l.wiring.does(list...)
 	if err != nil {
 		return nil, err
 	}
-	if t == nil && does != "" && l.until(up) > 0 { // nobody has asked before for what it was as one of its run
-		if t, err = l.share(key, does, up, nil); err != nil {
-			return nil, err
-		}
-	}
-	return l.share(key, own, bound{run: -1}, t)
+	return l.share(key, own, forever, t)
 }
 
 // until returns the first record at which more counts than what is done to a run as a whole; math.MaxInt while there is none.
 func (l *learner) until(up bound) int {
 	first := math.MaxInt
-	if i, ok := l.touched[up.run]; ok {
+	if i, ok := l.touched[up.stretch]; ok {
 		first = i
 	}
 	if up.fickle {
 		first = min(first, l.handled)
+	}
+	if up.dormant {
+		first = min(first, l.handled, l.worked)
 	}
 	return first
 }

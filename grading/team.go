@@ -1,6 +1,7 @@
 package grading
 
 import (
+	"fmt"
 	"runtime"
 	"slices"
 	"sync"
@@ -39,11 +40,11 @@ func teamOf(n int, r *reasoner, ex attempt.Exercise) (*team, error) {
 	home := make([]int, len(r.entries))
 	for i, e := range r.entries {
 		home[i] = next
-		does, _ := t.members[0].wiring.run(e.Fault)
-		if does == "" {
-			if does, err = t.members[0].wiring.does(e.Fault); err != nil {
-				return nil, err
-			}
+		does := ""
+		if ways := t.members[0].wiring.ways(e.Fault); len(ways) > 0 {
+			does = fmt.Sprint(ways[0].until) // however bad it is
+		} else if does, err = t.members[0].wiring.does(e.Fault); err != nil {
+			return nil, err
 		}
 		if k, ok := member[does]; ok {
 			home[i] = k

@@ -9,7 +9,19 @@ type Runs struct {
 
 // Unbranched finds the runs of a harness. Resistance that is added anywhere in a run does the same to all that lies outside of it, for
 // resistances in series add up in any order. The maps are the caller's.
-func (h *Harness) Unbranched() Runs {
+func (h *Harness) Unbranched() Runs { return h.runs(false) }
+
+// Chains finds runs that go on through components: what goes into one terminal of a lamp, a fuse or a coil comes out of the other, so that
+// resistance before it does the same as behind it, to it and to all that lies outside of the chain. Every point between two limbs
+// or at such a terminal is inside. The maps are the caller's.
+func (h *Harness) Chains() Runs { return h.runs(true) }
+
+// ways are the pairs of terminals of a component between which it carries a current that none of its other terminals takes part in, by kind;
+// of kinds that are not named here, what has two terminals is one such pair.
+var ways = map[string][][]string{"relay": {{"85", "86"}, {"30", "87", "87a"}}}
+
+// runs finds runs, through components if so wanted.
+func (h *Harness) runs(through bool) Runs {
 	ix := newIndex(h)
 	limbs := ix.limbs()
 	at := map[Point][]int{}
@@ -18,13 +30,29 @@ func (h *Harness) Unbranched() Runs {
 		at[l.b] = append(at[l.b], i)
 	}
 	ends := map[Point]bool{Body: true}
+	var pairs [][]Point // the two terminals through which a run goes on, and those beside them that nothing is connected to
 	for _, c := range h.Components {
-		for _, t := range terminals(c.Spec) {
-			p, ok := ix.pin[pinKey{c.ID, t}]
-			if !ok {
-				p = Point(c.ID + "." + t)
+		groups := ways[c.Spec.Kind]
+		if groups == nil {
+			groups = [][]string{terminals(c.Spec)}
+		}
+		for _, group := range groups {
+			var wired, bare []Point
+			for _, t := range group {
+				p, ok := ix.pin[pinKey{c.ID, t}]
+				if !ok {
+					p = Point(c.ID + "." + t)
+				}
+				ends[p] = true
+				if len(at[p]) > 0 {
+					wired = append(wired, p)
+				} else {
+					bare = append(bare, p)
+				}
 			}
-			ends[p] = true
+			if through && len(wired) == 2 && len(at[wired[0]]) == 1 && len(at[wired[1]]) == 1 {
+				pairs = append(pairs, append(wired, bare...))
+			}
 		}
 	}
 	run := make([]int, len(limbs)) // each limb's first of its run, found by following
@@ -46,6 +74,16 @@ func (h *Harness) Unbranched() Runs {
 				}
 				between[p] = two[0]
 			}
+		}
+	}
+	for _, p := range pairs {
+		i, j := at[p[0]][0], at[p[1]][0]
+		if a, b := root(i), root(j); a != b {
+			run[max(a, b)] = min(a, b)
+		}
+		between[p[0]], between[p[1]] = i, j
+		for _, q := range p[2:] {
+			between[q] = i
 		}
 	}
 	r := Runs{Of: map[Limb]int{}, Inside: map[Point]int{}}
