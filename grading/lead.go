@@ -76,6 +76,7 @@ func (l *learner) leadExact(n int) error {
 			return err
 		}
 		if k := len(l.leader.saved); k > 0 {
+			m.Hasty(false)
 			s, err := m.Take(l.records[k-1])
 			if err != nil {
 				return err

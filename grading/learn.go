@@ -54,6 +54,7 @@ type track struct {
 	sights []attempt.Sight
 	state  *attempt.Saved // after the last sight; nil before the first, and while a model holds it
 
+	over    bool // it has been contradicted by itself in the way that costs most to go on with, see extend
 	same    int  // moments, arrival and records, at which nothing differs from the leader, from the first on
 	follows bool // what it shows has been the leader's so far
 	led     int  // sights that are the leader's
@@ -291,8 +292,9 @@ func (l *learner) leave(t, was *track) error {
 	if err := l.extend(was, t.from-1); err != nil {
 		return err
 	}
-	t.model, t.alters = was.model, true
+	t.model, t.alters, t.over = was.model, true, was.over
 	switch {
+	case was.over:
 	case was.follows:
 		t.state = l.leader.saved[t.from]
 	case was.state != nil:
@@ -380,9 +382,14 @@ func (l *learner) share(key trackKey, does string, up bound, was *track) (*track
 	return t, nil
 }
 
-// extend goes through the log with a track as far as a record.
+// extend goes through the log with a track as far as a record. What comes and goes on and on where nothing did cannot be what is looked for. It
+// is still an end of a cell of which another part may be, so it is said of it from there on that nothing is known of it.
 func (l *learner) extend(t *track, i int) error {
 	if i < t.from+len(t.sights) {
+		return nil
+	}
+	if t.over {
+		t.unknown(i)
 		return nil
 	}
 	if t.follows {
@@ -393,12 +400,36 @@ func (l *learner) extend(t *track, i int) error {
 	m, err := l.hold(t)
 	for err == nil && t.from+len(t.sights) <= i {
 		var s *attempt.Sight
-		if s, err = m.Take(l.records[t.from+len(t.sights)]); err == nil {
+		n := t.from + len(t.sights)
+		m.Hasty(l.still(n))
+		if s, err = m.Take(l.records[n]); err == nil {
 			t.sights = append(t.sights, t.keep(s))
 			l.compare(t, m)
+			if l.overdone(n, s) {
+				t.over = true
+				t.unknown(i)
+				return nil
+			}
 		}
 	}
 	return err
+}
+
+// overdone reports whether a candidate shows at a record that something comes and goes on and on where nothing did.
+func (l *learner) overdone(i int, s *attempt.Sight) bool {
+	return s.Swarms && s.Restless && l.still(i)
+}
+
+// still reports whether it is known of a record that nothing came and went on and on.
+func (l *learner) still(i int) bool { return !l.r.aside[i] && !chatters(l.records[i].Observation) }
+
+// unknown lets a track that is over have shown, as far as a record, what says nothing.
+func (t *track) unknown(i int) {
+	for n := t.from + len(t.sights); n <= i; n++ {
+		s := *t.at(n - 1)
+		s.Restless, s.Swarms, s.Wavers, s.Stirs = true, false, true, 0
+		t.sights = append(t.sights, s)
+	}
 }
 
 // seen is what an inspection shows of a candidate that shares its track: the fuses as there, and its own fault.

@@ -70,8 +70,12 @@ func (l *learner) sharpen(t *track, i int) (*attempt.Sight, error) {
 		}
 		var s *attempt.Sight
 		for k := j; k <= i; k++ {
+			m.Hasty(l.still(k))
 			if s, err = m.Take(l.records[k]); err != nil {
 				return nil, err
+			}
+			if k < i && l.overdone(k, s) {
+				return nil, nil
 			}
 		}
 		return s, nil

@@ -48,6 +48,7 @@ type Model struct {
 	kelvin   []float64         // of lamps: their filaments, followed from one steady state to the next
 	unrest   float64           // seconds until the last of what lasts is over
 	present  int               // resistances that come and go and are there
+	hasty    bool              // a wait may be cut short once the sight would swarm
 }
 
 const (
@@ -206,18 +207,7 @@ func (m *Model) Exact(on bool) { m.exact = on }
 func (m *Model) hold(seconds float64) error {
 	m.sight.Restless = false
 	if m.exact {
-		events, err := m.w.m.Run(seconds)
-		m.sight.Restless = m.w.m.Restless() != ""
-		for _, e := range events {
-			if e.Loud || e.What == harness.EffectChanged {
-				m.sight.Stirs++
-				if i := m.component(e.Component); i >= 0 {
-					m.stirs[i]++
-					m.sight.Wavers = m.sight.Wavers || e.What == harness.EffectChanged && e.Word == m.words[i]
-				}
-			}
-		}
-		return err
+		return m.through(seconds)
 	}
 	var err error
 	if m.still, err = m.w.m.Quiet(); err == nil {
@@ -239,6 +229,44 @@ func (m *Model) hold(seconds float64) error {
 	}
 	m.follow(seconds)
 	return err
+}
+
+// through lets seconds pass as the attempt does.
+func (m *Model) through(seconds float64) error {
+	for {
+		stretch := seconds
+		if m.hasty && m.w.m.Restless() != "" {
+			stretch = min(seconds, hastySeconds)
+		}
+		events, err := m.w.m.Run(stretch)
+		if err != nil {
+			return err
+		}
+		m.sight.Restless = m.w.m.Restless() != ""
+		for _, e := range events {
+			if e.Loud || e.What == harness.EffectChanged {
+				m.sight.Stirs++
+				if i := m.component(e.Component); i >= 0 {
+					m.stirs[i]++
+					m.sight.Wavers = m.sight.Wavers || e.What == harness.EffectChanged && e.Word == m.words[i]
+				}
+			}
+		}
+		if seconds -= stretch; !(seconds > 0) || m.hasty && m.sight.Restless && m.swarms() {
+			break
+		}
+	}
+	return nil
+}
+
+// hastySeconds is after how much of a long wait, in seconds, a hasty model looks what has come of it.
+const hastySeconds = 2.0
+
+// Hasty makes an Exact model cut a wait short once it Swarms. It is for whoever wants to know no more than that.
+func (m *Model) Hasty(on bool) { m.hasty = on }
+
+func (m *Model) swarms() bool {
+	return slices.ContainsFunc(m.stirs, func(n int) bool { return n >= swarm })
 }
 
 // rest lets seconds pass in which nothing is done.
@@ -387,7 +415,7 @@ func (m *Model) look() {
 	if m.exact {
 		m.chances()
 		s.Else = m.elsewhere()
-		s.Swarms = slices.ContainsFunc(m.stirs, func(n int) bool { return n >= swarm })
+		s.Swarms = m.swarms()
 	} else {
 		s.AtOnce = m.atOnce(s)
 		m.doubt()
