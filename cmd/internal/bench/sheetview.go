@@ -54,7 +54,7 @@ func (p *pen) sheetArea(r draw.Rect) {
 	r = r.Inset(1)
 	p.f.sheet = r
 	if !m.view.own {
-		m.fit(r, m.view.whole)
+		m.fit(p.besideZoom(r), m.view.whole)
 	}
 	focused := m.focus == idSheet && m.showRing
 	p.add(Widget{ID: idSheet, Label: "Wiring sheet", Role: Sheet, Enabled: true, Hint: "arrow keys walk from place to place, Enter opens one or puts the lead there", Stop: true, act: m.enterSheet}, r)
@@ -106,15 +106,27 @@ func (p *pen) zoomButtons(r draw.Rect) {
 	q := draw.Rect{X: r.MaxX() - side - 6, Y: r.MaxY() - long - 6, W: side, H: side}
 	step := draw.Point{Y: side + gap}
 	switch {
-	case r.H < 120:
+	case r.H < lowSheet:
 		return
-	case r.H < long+120:
+	case r.H < long+lowSheet:
 		q.X, q.Y, step = r.MaxX()-long-6, r.MaxY()-side-6, draw.Point{X: side + gap}
 	}
 	for _, b := range bs {
 		p.button(q, b)
 		q = q.Move(step)
 	}
+}
+
+// lowSheet is the height from which a sheet has room for buttons beside what it shows.
+const lowSheet = 120
+
+// besideZoom is the part of the sheet's window that the zoom buttons leave free, or all of it where that would cost too much of it.
+func (p *pen) besideZoom(r draw.Rect) draw.Rect {
+	const most = 0.1 // of the width
+	if strip := p.touch + 12; r.H >= 3*p.touch+lowSheet && strip <= most*r.W {
+		r.W -= strip
+	}
+	return r
 }
 
 func upper(s string) string {
