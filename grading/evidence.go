@@ -23,6 +23,7 @@ type Evidence struct {
 	classes *classes
 	records []attempt.Record
 	truth   fault.Fault
+	judged  map[int]Isolation // what IsolatedAt has found
 }
 
 // StepEvidence is what one step told.
@@ -251,8 +252,20 @@ type Isolation struct {
 	Alike   bool     `json:"alike"`   // more than one repair is left, but no test tells them apart
 }
 
-// IsolatedAt judges what was known after the first n records.
+// IsolatedAt judges what was known after the first n records. What it returns is not to be written to.
 func (e *Evidence) IsolatedAt(n int) Isolation {
+	if iso, known := e.judged[n]; known {
+		return iso
+	}
+	if e.judged == nil {
+		e.judged = map[int]Isolation{}
+	}
+	iso := e.isolatedAt(n)
+	e.judged[n] = iso
+	return iso
+}
+
+func (e *Evidence) isolatedAt(n int) Isolation {
 	standing := e.standing(n)
 	iso := Isolation{At: n, Left: len(standing)}
 	for _, k := range e.classes.cover(standing) {

@@ -235,21 +235,20 @@ func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attem
 	defer l.model.Exact(false)
 	for _, c := range circuits {
 		tries := append([]float64{c.fault.Severity}, c.spare[:min(len(c.spare), mostSpare)]...)
-		best, longest, at := 0, -1, -1
+		best, longest := 0, -1
 		for k := 0; k < 2*len(tries) && longest < len(records); k++ {
 			c.fault.Severity = tries[k%len(tries)]
-			n, err := l.through(c, records, k >= len(tries))
+			n, err := l.through(c, records, k >= len(tries), false)
 			if err != nil {
 				return err
 			}
-			if at = k; n > longest {
+			if n > longest {
 				best, longest = k, n
 			}
 		}
-		c.proved = longest == len(records)
-		if at != best {
+		if c.proved = longest == len(records); !c.proved {
 			c.fault.Severity = tries[best%len(tries)]
-			if _, err := l.through(c, records, best >= len(tries)); err != nil {
+			if _, err := l.through(c, records, false, true); err != nil {
 				return err
 			}
 		}
@@ -268,8 +267,8 @@ func (l *lab) bring(circuits []*circuit, records []attempt.Record, quiet []attem
 }
 
 // through takes a circuit through the records, through time if exact, and returns how many it agrees with before the first with
-// which it does not.
-func (l *lab) through(c *circuit, records []attempt.Record, exact bool) (agreed int, err error) {
+// which it does not. It stops there unless it is to go through all.
+func (l *lab) through(c *circuit, records []attempt.Record, exact, all bool) (agreed int, err error) {
 	l.model.Exact(exact)
 	if err := l.model.Suppose(l.with(c.fault)...); err != nil {
 		return 0, fmt.Errorf("candidate %q: %w", c.fault, err)
@@ -285,7 +284,9 @@ func (l *lab) through(c *circuit, records []attempt.Record, exact bool) (agreed 
 		dial = dialAfter(dial, rec)
 		// What agrees only because it is in doubt is to be gone through in time.
 		if agreed == len(records) && (!exact && (s.Doubtful || math.Abs(s.Foreign) > meter.LiveVolts) || !l.aside[i] && agrees(l.h, rec, dial, s, s) != nil) {
-			agreed = i
+			if agreed = i; !all {
+				return agreed, nil
+			}
 		}
 	}
 	return agreed, nil

@@ -27,6 +27,7 @@ type halver struct {
 	fine     map[string]bool        // places that share their current with something that works, or were measured out
 	chosen   fault.Repair           // for what is found, if it is not the usual one
 	gone     string                 // a holder whose fuse was seen melted
+	dry      bool                   // nothing flowed behind it with the loads off: what melted it is in one of those, or was the fuse itself
 	metered  map[harness.Point]bool // where volts were read
 }
 

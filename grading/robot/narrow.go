@@ -115,7 +115,11 @@ func (b *halver) guess(left []limb) (f fault.Fault, ok bool, err error) {
 		lists = lists[1:] // that it has feed and ground does not condemn it: it may have been told something wrong
 	}
 	if b.gone != "" { // something melted it
-		lists = slices.Concat([][]supposed{b.melting(fitting(within)), b.melting(fitting(all))}, lists)
+		melting := [][]supposed{b.melting(fitting(within)), b.melting(fitting(all))}
+		if b.dry {
+			melting = melting[:1]
+		}
+		lists = slices.Concat(melting, lists)
 	}
 	for _, list := range lists {
 		if f, ok, err = b.decide(list); ok || err != nil {
@@ -197,6 +201,7 @@ func (b *halver) melted(sh *sheet, ch chain, holder *harness.Connector) (fault.F
 		}
 	}
 	if !flows() {
+		b.dry = true
 		b.lift()
 		var left []limb
 		for _, c := range append(loads, holder.ID) {
