@@ -100,8 +100,8 @@ type Sight struct {
 	Astir []bool
 	// Chances tells for each component how far where it stands is chance (device.Wiper.Chance). Only an Exact model tells.
 	Chances []device.Chance
-	// Else is what the meter would show had a wiper that all but stalls come to the other side of the edge of its park sector, where that
-	// does not change whether it is driven: then all else is the same whether it stands or creeps. NaN where this is not so or not known.
+	// Else is what the meter would show had a wiper that may have stopped anywhere come to the other side of the edge of its park sector, where
+	// that does not change whether it is driven: then all else is the same, whether it stands or creeps. NaN where this is not so or not known.
 	Else float64
 	// AtOnce says that all this is what the circuit comes to while a person looks, if it comes to it in one way (Model.OneWay).
 	AtOnce bool
@@ -427,14 +427,14 @@ func (m *Model) look() {
 func (m *Model) elsewhere() float64 {
 	for i, c := range m.w.ex.Harness.Components {
 		wiper, ok := m.w.m.Device(c.ID).(*device.Wiper)
-		if !ok || m.sight.Chances[i] != device.ChanceLasting || math.IsNaN(m.sight.Meter) || !wiper.Strives(m.w.m.Solver()) {
+		if !ok || m.sight.Chances[i] != device.ChanceLasting || math.IsNaN(m.sight.Meter) {
 			continue
 		}
-		was := wiper.State()
+		was, strives := wiper.State(), wiper.Strives(m.w.m.Solver())
 		wiper.Elsewhere()
 		err := m.w.m.Instant()
 		shown := math.NaN()
-		if err == nil && wiper.Strives(m.w.m.Solver()) {
+		if err == nil && wiper.Strives(m.w.m.Solver()) == strives {
 			shown = m.w.bench.Direct(m.w.m)
 		}
 		wiper.SetState(was)

@@ -61,8 +61,8 @@ func (b *Bench) Ideal(m *harness.Machine) (value, foreign float64, err error) {
 	return value, foreign, err
 }
 
-// Direct returns what meets the multimeter's leads just now, in volts or amperes by its function; NaN in any other, and while it subtracts a
-// reading. The machine must carry the meter (Connect) and be solved.
+// Direct returns what meets the multimeter's leads just now, in volts, amperes or ohms by its function, +Inf for an open circuit; NaN in any
+// other, and while it subtracts a reading. The machine must carry the meter (Connect) and be solved.
 func (b *Bench) Direct(m *harness.Machine) float64 {
 	ends := b.leads[Multimeter]
 	switch {
@@ -71,6 +71,18 @@ func (b *Bench) Direct(m *harness.Machine) float64 {
 		return b.shunt.Amps(m.Solver())
 	case b.dial == Volts || b.dial == Millivolts:
 		return m.VoltsBetween(ends[0], ends[1])
+	case b.dial == Ohms || b.dial == Continuity:
+		probe, on := b.meter(), b.on
+		was := probe.State()
+		d, err := b.readOhms(m, ends)
+		probe.SetState(was) // it had found its range for the circuit as it was
+		b.on = on
+		switch {
+		case err == nil && d.Valid:
+			return d.Value
+		case err == nil && d.Text != Blank:
+			return math.Inf(1)
+		}
 	}
 	return math.NaN()
 }
