@@ -54,7 +54,6 @@ type track struct {
 	sights []attempt.Sight
 	state  *attempt.Saved // after the last sight; nil before the first, and while a model holds it
 
-	over    bool // it has been contradicted by itself in the way that costs most to go on with, see extend
 	same    int  // moments, arrival and records, at which nothing differs from the leader, from the first on
 	follows bool // what it shows has been the leader's so far
 	led     int  // sights that are the leader's
@@ -292,9 +291,8 @@ func (l *learner) leave(t, was *track) error {
 	if err := l.extend(was, t.from-1); err != nil {
 		return err
 	}
-	t.model, t.alters, t.over = was.model, true, was.over
+	t.model, t.alters = was.model, true
 	switch {
-	case was.over:
 	case was.follows:
 		t.state = l.leader.saved[t.from]
 	case was.state != nil:
@@ -382,14 +380,10 @@ func (l *learner) share(key trackKey, does string, up bound, was *track) (*track
 	return t, nil
 }
 
-// extend goes through the log with a track as far as a record. What comes and goes on and on where nothing did cannot be what is looked for. It
-// is still an end of a cell of which another part may be, so it is said of it from there on that nothing is known of it.
+// extend goes through the log with a track as far as a record. What comes and goes on and on where nothing did cannot be what is looked for: it
+// is only an end of a cell of which another part may be, and is not waited for as long as that was.
 func (l *learner) extend(t *track, i int) error {
 	if i < t.from+len(t.sights) {
-		return nil
-	}
-	if t.over {
-		t.unknown(i)
 		return nil
 	}
 	if t.follows {
@@ -405,11 +399,6 @@ func (l *learner) extend(t *track, i int) error {
 		if s, err = m.Take(l.records[n]); err == nil {
 			t.sights = append(t.sights, t.keep(s))
 			l.compare(t, m)
-			if l.overdone(n, s) {
-				t.over = true
-				t.unknown(i)
-				return nil
-			}
 		}
 	}
 	return err
@@ -422,15 +411,6 @@ func (l *learner) overdone(i int, s *attempt.Sight) bool {
 
 // still reports whether it is known of a record that nothing came and went on and on.
 func (l *learner) still(i int) bool { return !l.r.aside[i] && !chatters(l.records[i].Observation) }
-
-// unknown lets a track that is over have shown, as far as a record, what says nothing.
-func (t *track) unknown(i int) {
-	for n := t.from + len(t.sights); n <= i; n++ {
-		s := *t.at(n - 1)
-		s.Restless, s.Swarms, s.Wavers, s.Stirs = true, false, true, 0
-		t.sights = append(t.sights, s)
-	}
-}
 
 // seen is what an inspection shows of a candidate that shares its track: the fuses as there, and its own fault.
 func (l *learner) seen(key trackKey, s *attempt.Sight, place string, where *attempt.Course) []string {

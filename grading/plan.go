@@ -13,7 +13,7 @@ import (
 const (
 	// mostCircuits bounds the circuits among which a test is sought; beyond it the unlikeliest candidates wait until others have
 	// fallen.
-	mostCircuits = 96
+	mostCircuits = 256
 	// apart is how many tolerances two predictions must lie apart for a test to be chosen for it: two candidates that a reading
 	// has left can lie twice the tolerance apart.
 	apart = 2
