@@ -1,6 +1,7 @@
 package robot
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -62,6 +63,9 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 	}
 	b.set(b.rest())
 	suspects = b.touching(suspects)
+	if f, ok := b.unmended(); ok { // seen where a connector was parted for that
+		return f, true, nil
+	}
 	if f, ok := b.alongWires(suspects); ok {
 		return f, true, nil
 	}
@@ -90,7 +94,7 @@ func (b *halver) touching(suspects []supposed) []supposed {
 		if v != nil {
 			q = b.freeEnd(v)
 		}
-		if p == "" || q == "" {
+		if p == "" || q == "" || b.live(p, q) {
 			continue
 		}
 		pairs++
@@ -105,6 +109,17 @@ func (b *halver) touching(suspects []supposed) []supposed {
 		return touch
 	}
 	return suspects
+}
+
+// live reports whether there is a voltage between two points of the sound vehicle with its controls at rest, so that no ohms are measured there.
+func (h *hand) live(p, q harness.Point) bool {
+	was := h.good.Snapshot()
+	defer func() { h.err = first(h.err, h.good.Restore(was)) }()
+	h.good.Rest()
+	if err := h.good.Settle(); err != nil {
+		return true
+	}
+	return math.Abs(h.good.VoltsBetween(p, q)) > meter.LiveVolts
 }
 
 // freeEnd parts the connectors in which a wire ends and returns an end that a lead can get to, "" if there is none.
