@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"faultloom/grading"
 	"faultloom/scenarios"
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
@@ -13,6 +14,24 @@ import (
 
 	"github.com/stretchr/testify/require"
 )
+
+// That nobody knows where a wiper stopped that some suspect would have made creep does not hide what is measured while nothing drives it.
+func TestWiperHidesNothing(t *testing.T) {
+	lib, err := scenarios.LoadAll(scenarios.Builtin())
+	require.NoError(t, err)
+	ex := *lib.Exercise("wl4-01-always-night")
+	for i, text := range []string{"wire W2 open", "cavity KEY.15 corroded 5 ohm"} {
+		if testing.Short() && i > 0 {
+			break
+		}
+		f, err := fault.Parse(text)
+		require.NoError(t, err)
+		ex.Faults = []fault.Fault{f}
+		par, err := grading.ParOf(ex)
+		require.NoError(t, err, text)
+		require.True(t, par.Proved, text)
+	}
+}
 
 // Where a wiper that all but stalls stops is a matter of a hair, and whether a slow one has parked yet a matter of where its crank was. Whatever
 // has been seen of it, the fault that makes it so must stand at severities about those at which it stalls.
@@ -39,7 +58,10 @@ func TestTruthOfWiperThatAllButStalls(t *testing.T) {
 		case 4:
 			return attempt.Lead{Tool: meter.Multimeter, End: 0, Point: harness.Point(pick("F1.2.b", "BAT.30", "WM.31"))}
 		}
-		return []attempt.Action{attempt.Lead{Tool: meter.Multimeter, End: 1, Point: harness.Body}, attempt.Dial{Function: meter.Volts}}[random.IntN(2)]
+		return []attempt.Action{
+			attempt.Lead{Tool: meter.Multimeter, End: 1, Point: harness.Body}, attempt.Lead{Tool: meter.Multimeter, End: 1, Point: harness.Body},
+			attempt.Dial{Function: meter.Volts}, attempt.Dial{Function: meter.Ohms},
+		}[random.IntN(4)]
 	}
 	for _, c := range []struct {
 		fault     string
