@@ -2,6 +2,7 @@ package grading
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -13,8 +14,8 @@ import (
 //
 // Bits is what is missing to know the repair. A test that can show no more than n things that can be told apart tells at most
 // log2 n of it (Shannon, "A mathematical theory of communication", 1948), and what is left after the first test is known for
-// each of the tests there are. So with V the least, over all first tests, of the average of max(1, bits left / log2 n) where more
-// than one repair is left, no plan takes fewer than 1+V tests on average.
+// each of the tests there are, and so is how many things any of them can still show of that. So with V the least, over all first tests, of
+// the average of max(1, bits left / log2 n) where more than one repair is left, no plan takes fewer than 1+V tests on average.
 //
 // Where no test tells some of the suspected apart, nobody is asked to: what cannot be told apart counts as known when only that is left.
 //
@@ -62,6 +63,9 @@ type flooring struct {
 	alike    [][]bool // by suspect, by suspect: no test tells the two apart
 	like     [][]int  // the same as lists, once all tests are known
 	within   []bool
+	shown    [][]int16          // by test, by suspect: which of the things that it can show, -1 for any; each such row once
+	rows     map[string]bool    // those in shown
+	still    map[string]float64 // by what is left: the logarithm of the most things that a test can still show
 }
 
 // leaving is what a test leaves.
@@ -79,7 +83,9 @@ type window struct {
 
 func newFloor(p *Planner, s *search) *flooring {
 	n := len(s.suspects)
-	f := &flooring{s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1, within: make([]bool, n)}
+	f := &flooring{
+		s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1, within: make([]bool, n), rows: map[string]bool{}, still: map[string]float64{},
+	}
 	for _, sus := range s.suspects {
 		var by []int
 		for k := range p.classes.repairs {
@@ -164,16 +170,25 @@ func (f *flooring) see(o option) {
 	}
 	slices.SortFunc(order, func(a, b int) int { return cmp.Or(key(a)-key(b), cmp.Compare(value(a), value(b)), a-b) })
 	n := 0
+	shows := make([]int16, len(f.s.suspects))
+	for _, i := range loose {
+		shows[i] = -1
+	}
 	for k, last := 0, 0; k < len(order); k++ {
 		if k == 0 || key(order[k]) != key(last) || value(order[k])-value(last) > gap(value(last)) {
 			last = order[k]
 			n++
 		}
+		shows[order[k]] = int16(n - 1)
 	}
 	if n < 2 {
 		return
 	}
 	f.outcomes = max(f.outcomes, n)
+	if row := fmt.Sprint(shows); !f.rows[row] {
+		f.rows[row] = true
+		f.shown = append(f.shown, shows)
+	}
 	t := leaving{minutes: o.minutes - set.plan.later/wholeMinutes, order: order, loose: loose}
 	// As in Groups, what lies between two keeps them together, and a gap that the lower of two leaves parts them.
 	blocks := make([]int, len(order))
@@ -205,6 +220,33 @@ func (f *flooring) see(o option) {
 	f.tests = append(f.tests, t)
 }
 
+// most returns the logarithm of the most things that any test can show where one of some suspects is true. Two of them that a test shows as
+// one thing among all suspects it shows as one among these.
+func (f *flooring) most(some []int) float64 {
+	name := fmt.Sprint(some)
+	if bits, known := f.still[name]; known {
+		return bits
+	}
+	most := 2
+	hit := make([]int, f.outcomes) // by thing: the last test that has shown it
+	for t, shows := range f.shown {
+		n := 0
+		for _, i := range some {
+			switch k := shows[i]; {
+			case k < 0:
+				n = f.outcomes
+			case hit[k] != t+1:
+				hit[k] = t + 1
+				n++
+			}
+		}
+		most = max(most, min(n, f.outcomes))
+	}
+	bits := math.Log2(float64(most))
+	f.still[name] = bits
+	return bits
+}
+
 // least returns the floor over all first tests there are.
 func (f *flooring) least() Floor {
 	all := make([]int, len(f.s.suspects))
@@ -224,14 +266,14 @@ func (f *flooring) least() Floor {
 	if out.Bits, known = f.bits(all); known || len(f.tests) == 0 {
 		return out
 	}
-	most := math.Log2(float64(f.outcomes))
 	out.Tests, out.Minutes = math.Inf(1), math.Inf(1)
 	for _, t := range f.tests {
 		more := 0.0
 		count := func(own, left []int) {
 			if bits, known := f.bits(left); !known {
+				tests := max(1, bits/f.most(left))
 				for _, i := range own {
-					more += f.s.suspects[i].weight / total * max(1, bits/most)
+					more += f.s.suspects[i].weight / total * tests
 				}
 			}
 		}
