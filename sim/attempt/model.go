@@ -75,6 +75,9 @@ type Sight struct {
 	Feeble bool
 	// Foreign is the voltage that stands between the leads of the meter when it is turned to ohms or continuity.
 	Foreign float64
+	// Drawn says that the meter has met a voltage in ohms since its leads and its dial were moved last: what it draws may be holding something,
+	// such as a relay. Of an Exact model, which connects the meter, it says nothing.
+	Drawn bool
 	// Lamp is the test lamp's light; its word is "" when it is not connected.
 	Lamp device.Effect
 	// MeterFuse and JumperFuse tell that the tool's own fuse is open.
@@ -186,7 +189,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	clear(m.sight.Astir)
 	clear(m.strains)
 	clear(m.stirs)
-	m.otherDoubt, m.adrift = false, false
+	m.otherDoubt, m.adrift, m.sight.Drawn = false, false, false
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
 			return err
@@ -313,6 +316,8 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		return nil, err
 	}
 	restless := m.sight.Restless
+	letGo := m.sight.Drawn && movesMeter(rec) // of what the meter may have held
+	m.sight.Drawn = m.sight.Drawn && !letGo
 	m.sight.Seen = m.sight.Seen[:0]
 	if rec.Observation.Refused == "" {
 		if key, ok := rec.Action.(Relative); ok {
@@ -340,7 +345,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 		return nil, err
 	}
 	pass = m.hold
-	if m.Changes(rec) {
+	if m.Changes(rec) || letGo {
 		if m.stir(); m.rested {
 			m.unrest, m.rested = 0, false
 		}
@@ -361,6 +366,20 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	m.look()
 	return &m.sight, nil
+}
+
+// movesMeter reports whether a record moves a lead of the multimeter or its dial.
+func movesMeter(rec Record) bool {
+	if rec.Observation.Refused != "" {
+		return false
+	}
+	switch act := rec.Action.(type) {
+	case Lead:
+		return act.Tool == meter.Multimeter
+	case Dial:
+		return true
+	}
+	return false
 }
 
 // Changes reports whether the action of a record that has just been taken can have changed what the circuit does.
@@ -417,6 +436,7 @@ func (m *Model) look() {
 		s.Else = m.elsewhere()
 		s.Swarms = m.swarms()
 	} else {
+		s.Drawn = s.Drawn || math.Abs(s.Foreign) > meter.LiveVolts
 		s.AtOnce = m.atOnce(s)
 		m.doubt()
 		m.stillness()

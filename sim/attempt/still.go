@@ -114,7 +114,7 @@ func (m *Model) parts() {
 func (m *Model) stillness() {
 	s := &m.sight
 	s.Kelvin = append(s.Kelvin[:0], m.kelvin...)
-	s.Unrest, s.Still = m.unrest, m.unrest == 0 && !m.busy() && (s.Lamp.Word == "" || settled(s.Lamp))
+	s.Unrest, s.Still = m.unrest, m.unrest == 0 && !m.busy() && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
 		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && !l.Dark(sol) {
@@ -149,7 +149,7 @@ func (m *Model) At(s *Saved, blown []bool, kelvin, charges []float64, faults ...
 	for _, i := range m.relays {
 		m.before[i] = m.relay(i).PulledIn()
 	}
-	m.otherDoubt, m.stirred = false, false
+	m.otherDoubt, m.stirred, m.sight.Drawn = false, false, false
 	clear(m.strains)
 	clear(m.stirs)
 	clear(m.sight.Astir)

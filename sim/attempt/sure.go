@@ -34,7 +34,7 @@ func (m *Model) atOnce(s *Sight) bool {
 			return false
 		}
 	}
-	return m.prompt && (s.Lamp.Word == "" || settled(s.Lamp))
+	return m.prompt && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
 }
 
 func settled(e device.Effect) bool { return e.Level < DarkLevel || e.Level > BrightLevel }
