@@ -276,7 +276,7 @@ func (l *lab) through(c *circuit, records []attempt.Record, exact, all bool) (ag
 	dial := meter.Off
 	agreed = len(records)
 	for i, rec := range records {
-		l.model.Hasty(!l.aside[i] && !chatters(rec.Observation))
+		l.model.Hasty(calm(rec, l.aside[i]))
 		s, err := l.model.Take(rec)
 		if err != nil {
 			return 0, fmt.Errorf("candidate %q: %w", c.fault, err)

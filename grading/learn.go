@@ -410,7 +410,10 @@ func (l *learner) overdone(i int, s *attempt.Sight) bool {
 }
 
 // still reports whether it is known of a record that nothing came and went on and on.
-func (l *learner) still(i int) bool { return !l.r.aside[i] && !chatters(l.records[i].Observation) }
+func (l *learner) still(i int) bool { return calm(l.records[i], l.r.aside[i]) }
+
+// calm reports whether it counts that nothing came and went on and on in a record, which may be left aside.
+func calm(rec attempt.Record, aside bool) bool { return !aside && !chatters(rec.Observation) }
 
 // seen is what an inspection shows of a candidate that shares its track: the fuses as there, and its own fault.
 func (l *learner) seen(key trackKey, s *attempt.Sight, place string, where *attempt.Course) []string {

@@ -65,7 +65,7 @@ type flooring struct {
 	within   []bool
 	shown    [][]int16          // by test, by suspect: which of the things that it can show, -1 for any; each such row once
 	rows     map[string]bool    // those in shown
-	still    map[string]float64 // by what is left: the logarithm of the most things that a test can still show
+	mostOf   map[string]float64 // by what is left: the logarithm of the most things that a test can still show
 }
 
 // leaving is what a test leaves.
@@ -84,7 +84,7 @@ type window struct {
 func newFloor(p *Planner, s *search) *flooring {
 	n := len(s.suspects)
 	f := &flooring{
-		s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1, within: make([]bool, n), rows: map[string]bool{}, still: map[string]float64{},
+		s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1, within: make([]bool, n), rows: map[string]bool{}, mostOf: map[string]float64{},
 	}
 	for _, sus := range s.suspects {
 		var by []int
@@ -224,7 +224,7 @@ func (f *flooring) see(o option) {
 // one thing among all suspects it shows as one among these.
 func (f *flooring) most(some []int) float64 {
 	name := fmt.Sprint(some)
-	if bits, known := f.still[name]; known {
+	if bits, known := f.mostOf[name]; known {
 		return bits
 	}
 	most := 2
@@ -243,7 +243,7 @@ func (f *flooring) most(some []int) float64 {
 		most = max(most, min(n, f.outcomes))
 	}
 	bits := math.Log2(float64(most))
-	f.still[name] = bits
+	f.mostOf[name] = bits
 	return bits
 }
 

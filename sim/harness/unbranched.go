@@ -16,9 +16,9 @@ func (h *Harness) Unbranched() Runs { return h.runs(false) }
 // or at such a terminal is inside. The maps are the caller's.
 func (h *Harness) Chains() Runs { return h.runs(true) }
 
-// ways are the pairs of terminals of a component between which it carries a current that none of its other terminals takes part in, by kind;
-// of kinds that are not named here, what has two terminals is one such pair.
-var ways = map[string][][]string{"relay": {{"85", "86"}, {"30", "87", "87a"}}}
+// paths are the groups of terminals of a component between which it carries a current that none of its other terminals takes part in, by kind;
+// of kinds that are not named here all terminals are one group. Where just two of a group are wired, what goes into one comes out of the other.
+var paths = map[string][][]string{"relay": {{"85", "86"}, {"30", "87", "87a"}}}
 
 // runs finds runs, through components if so wanted.
 func (h *Harness) runs(through bool) Runs {
@@ -32,7 +32,7 @@ func (h *Harness) runs(through bool) Runs {
 	ends := map[Point]bool{Body: true}
 	var pairs [][]Point // the two terminals through which a run goes on, and those beside them that nothing is connected to
 	for _, c := range h.Components {
-		groups := ways[c.Spec.Kind]
+		groups := paths[c.Spec.Kind]
 		if groups == nil {
 			groups = [][]string{terminals(c.Spec)}
 		}
