@@ -2,8 +2,11 @@ package grading
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"faultloom/sim/attempt"
+	"faultloom/sim/device"
 )
 
 // Worth is the gain in bits and the cost in minutes of a test.
@@ -49,4 +52,61 @@ func CellsBy(n int, ex attempt.Exercise, records []attempt.Record) ([]string, er
 		out = append(out, fmt.Sprintf("%+v", c))
 	}
 	return out, nil
+}
+
+// RideDiffers goes through a log with every candidate of a catalogue, letting them ride with the leader and not, and returns what they show at
+// some record in two ways, "" if all show the same; and how many of their sights were the leader's.
+func RideDiffers(ex attempt.Exercise, records []attempt.Record) (how string, led int, err error) {
+	r := newReasoner(&ex, ex.Faults[1:])
+	var both [2]*learner
+	for i := range both {
+		if both[i], err = newLearner(r, ex); err != nil {
+			return "", 0, err
+		}
+	}
+	both[1].spots = &spots{}
+	for _, l := range both {
+		l.cells = nil // so that none falls, and all are gone through to the end
+		if err := l.learn(records); err != nil {
+			return "", 0, err
+		}
+	}
+	for _, c := range r.cells {
+		for _, key := range [2]trackKey{{c.entry, c.lo, false}, {c.entry, c.hi, false}} {
+			for i := range both[0].fork {
+				a, err := both[0].sight(key, i)
+				if err != nil {
+					return "", 0, err
+				}
+				b, err := both[1].sight(key, i)
+				if err != nil {
+					return "", 0, err
+				}
+				if t, _ := both[0].common(key, i); t.ledAt(i) {
+					led++
+				}
+				if !sameSight(a, b) {
+					f := r.entries[c.entry].Fault
+					f.Severity = key.severity
+					return fmt.Sprintf("%s at record %d (%+v):\n%+v\n%+v", f, i, records[i].Action, *a, *b), led, nil
+				}
+			}
+			for _, l := range both {
+				l.tracks = map[trackKey]*track{}
+			}
+		}
+	}
+	return "", led, nil
+}
+
+func sameSight(a, b *attempt.Sight) bool {
+	warm := func(x, y float64) bool { return math.Abs(x-y) <= 1 }
+	ends := func(x, y float64) bool { return x == y || math.Abs(x-y) <= 1e-5*max(1, math.Abs(x)) }
+	return slices.EqualFunc(a.Effects, b.Effects, func(x, y device.Effect) bool { return x.Word == y.Word && ends(x.Level, y.Level) }) &&
+		slices.Equal(a.Clicked, b.Clicked) && slices.Equal(a.Switched, b.Switched) && slices.Equal(a.Seen, b.Seen) &&
+		slices.Equal(a.Blown, b.Blown) && slices.Equal(a.Loaded, b.Loaded) && slices.Equal(a.Doubts, b.Doubts) &&
+		slices.EqualFunc(a.Kelvin, b.Kelvin, warm) && slices.EqualFunc(a.Charges, b.Charges, ends) &&
+		(ends(a.Meter, b.Meter) || math.IsNaN(a.Meter) && math.IsNaN(b.Meter)) && a.Restless == b.Restless && a.Still == b.Still && a.AtOnce == b.AtOnce &&
+		a.Drawn == b.Drawn && a.Strained == b.Strained && a.Doubtful == b.Doubtful && a.ToolStrained == b.ToolStrained && a.Adrift == b.Adrift &&
+		ends(a.Unrest, b.Unrest) && a.Logic == b.Logic && a.Lamp.Word == b.Lamp.Word && a.MeterFuse == b.MeterFuse && a.JumperFuse == b.JumperFuse
 }

@@ -20,12 +20,16 @@ const sameVolts, sameReading = 1e-6, 1e-6
 
 // leader is the vehicle without the fault that is looked for.
 type leader struct {
-	volts   [][]float64      // potentials on arrival, and after each record
-	plain   *track           // from one steady state to the next
-	plainly []*attempt.Saved // the same on arrival and after each record
-	changed []bool           // by record: whether it can have changed what the circuit does
-	exact   *track           // through time
-	saved   []*attempt.Saved // the same on arrival and after each record, as far as it has been gone through
+	volts    [][]float64         // potentials on arrival, and after each record
+	plain    [3]*track           // from one steady state to the next, by model
+	plainly  [][3]*attempt.Saved // the same on arrival and after each record
+	extents  []*extent           // of the solutions for arrival and each record, nil where it does not come to rest
+	changed  []bool              // by record: whether it can have changed what the circuit does
+	measures []bool              // by record: whether the meter looks into the circuit
+	parked   []bool              // by record: whether every wiper is
+	resting  map[int]*extent     // by record: of the solutions for rest
+	exact    *track              // through time
+	saved    []*attempt.Saved    // the same on arrival and after each record, as far as it has been gone through
 }
 
 // leads is the model that goes through time for what follows the leader: what is saved belongs to one model.
@@ -35,7 +39,11 @@ func newLeader() *leader {
 	nothing := trackKey{entry: -1}
 	through := nothing
 	through.exact = true
-	return &leader{plain: &track{trackKey: nothing, model: leads}, exact: &track{trackKey: through, model: leads}}
+	l := &leader{resting: map[int]*extent{}, exact: &track{trackKey: through, model: leads}}
+	for k := range l.plain {
+		l.plain[k] = &track{trackKey: nothing, model: k}
+	}
+	return l
 }
 
 // faults are those that a track supposes.
@@ -49,22 +57,73 @@ func (l *learner) faults(t *track) []fault.Fault {
 // lead takes the leader as far as there are records before the first repair.
 func (l *learner) lead() error {
 	for n := len(l.leader.volts); n <= l.fork; n++ {
-		m, err := l.hold(l.leader.plain)
-		if err != nil {
-			return err
-		}
-		if n > 0 {
-			s, err := m.Take(l.records[n-1])
-			if err != nil {
+		var saved [3]*attempt.Saved
+		for k, m := range l.models {
+			step := func() error { return l.leadOne(k, n) }
+			if k != leads {
+				if err := step(); err != nil {
+					return err
+				}
+			} else if err := l.look(m, n, step); err != nil {
 				return err
 			}
-			l.leader.plain.sights = append(l.leader.plain.sights, l.leader.plain.keep(s))
-			l.leader.changed = append(l.leader.changed, m.Changes(l.records[n-1]))
+			saved[k] = m.Save()
 		}
-		l.leader.plainly = append(l.leader.plainly, m.Save())
-		l.leader.volts = append(l.leader.volts, append([]float64(nil), m.Potentials()...))
+		l.leader.plainly = append(l.leader.plainly, saved)
 	}
 	return nil
+}
+
+// leadOne takes the leader to arrival (n = 0), or through record n-1, with one of the models.
+func (l *learner) leadOne(k, n int) error {
+	t := l.leader.plain[k]
+	m, err := l.hold(t)
+	if err != nil || n == 0 {
+		return err
+	}
+	s, err := m.Take(l.records[n-1])
+	if err == nil {
+		t.sights = append(t.sights, t.keep(s))
+	}
+	return err
+}
+
+// look does a step of the leader and notes what its circuit does on the way.
+func (l *learner) look(m *attempt.Model, n int, step func() error) error {
+	if n > 0 {
+		if _, err := l.hold(l.leader.plain[leads]); err != nil {
+			return err
+		}
+	}
+	extent, err := l.spots.observe(m, n > 0, step)
+	if err != nil {
+		return err
+	}
+	restless := m.Machine().Restless() != ""
+	if n > 0 {
+		s := &l.leader.plain[leads].sights[n-1]
+		restless = restless || s.Restless
+		l.leader.changed = append(l.leader.changed, m.Changes(l.records[n-1]))
+		l.leader.measures = append(l.leader.measures, m.Measures())
+		l.leader.parked = append(l.leader.parked, parked(m.Kinds(), s))
+	}
+	if restless {
+		extent = nil
+	}
+	l.leader.extents = append(l.leader.extents, extent)
+	l.leader.volts = append(l.leader.volts, slices.Clone(m.Potentials()))
+	return nil
+}
+
+// parked reports whether every wiper is. What one shows at rest tells nothing of the way on which it parked, and that is as long as what feeds
+// it there lets it be.
+func parked(kinds []string, s *attempt.Sight) bool {
+	for k, kind := range kinds {
+		if kind == "wiper" && s.Effects[k].Word != "parked" {
+			return false
+		}
+	}
+	return true
 }
 
 // leadExact takes the leader through time as far as before record n.
@@ -100,16 +159,11 @@ func (l *learner) compare(t *track, m *attempt.Model) {
 		}
 	}
 	if n > 0 {
-		a, b := &t.sights[n-1], &l.leader.plain.sights[n-1]
+		a, b := &t.sights[n-1], &l.leader.plain[leads].sights[n-1]
 		if a.Restless || a.Feeble || b.Feeble || !sameAs(a.Meter, b.Meter) || !sameAs(a.Foreign, b.Foreign) ||
-			!slices.EqualFunc(a.Effects, b.Effects, sameEffect) { // a plunger that is stuck moves no voltage
+			!slices.EqualFunc(a.Effects, b.Effects, sameEffect) || // a plunger that is stuck moves no voltage
+			!l.leader.parked[n-1] {
 			return
-		}
-		// What a wiper shows at rest tells nothing of the way on which it parked, and that is as long as what feeds it there lets it be.
-		for k, kind := range m.Kinds() {
-			if kind == "wiper" && b.Effects[k].Word != "parked" {
-				return
-			}
 		}
 	}
 	t.same = n + 1
@@ -121,9 +175,11 @@ func sameAs(a, b float64) bool {
 	return a == b || math.IsNaN(a) && math.IsNaN(b) || math.Abs(a-b) <= sameReading*max(1, math.Abs(a))
 }
 
-// follow lets a track through time have what the leader shows, as far as that is the same up to record i. It reports whether that is
-// all the way.
+// follow lets a track have what the leader shows, as far as that is the same up to record i. It reports whether that is all the way.
 func (l *learner) follow(t *track, i int) (done bool, err error) {
+	if !t.exact {
+		return l.ride(t, i), nil
+	}
 	plain, err := l.common(trackKey{t.entry, t.severity, false}, 0)
 	if err == nil {
 		err = l.extend(plain, i)
@@ -144,15 +200,17 @@ func (l *learner) follow(t *track, i int) (done bool, err error) {
 	return len(t.sights) > i, nil
 }
 
-// following reports whether a track through time may follow the leader: not when its fault lies in a fuse, which looks different whatever
-// it does, nor when it comes and goes.
-func (l *learner) following(key trackKey) bool {
-	if !key.exact {
+// following reports whether a track may follow the leader: not when its fault lies in a fuse, which looks different whatever it does, nor when
+// it comes and goes; from one steady state to the next only if it is known to make no difference.
+func (l *learner) following(t *track) bool {
+	f := l.r.with(t.entry, t.severity)[0]
+	list, err := l.r.book.Alterations(f)
+	if err != nil || l.fuses[placeName(f.Place)] {
 		return false
 	}
-	f := l.r.with(key.entry, key.severity)[0]
-	list, err := l.r.book.Alterations(f)
-	return err == nil && !l.fuses[placeName(f.Place)] && !slices.ContainsFunc(list, func(a harness.Alteration) bool {
-		return harness.When(a) != harness.Always
-	})
+	if t.exact {
+		return !slices.ContainsFunc(list, func(a harness.Alteration) bool { return harness.When(a) != harness.Always })
+	}
+	t.spots = l.spots.of(list)
+	return t.spots != nil && l.leader.extents[0] != nil && l.leader.extents[0].idle(t.spots)
 }

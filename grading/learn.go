@@ -30,6 +30,7 @@ type learner struct {
 	looks   map[int]*attempt.Course // by record: where an inspection was made
 	fork    int                     // the first record that may mend something, len(records) while there is none
 	leader  *leader
+	spots   *spots
 	fuses   map[string]bool // components that sit in a holder
 	cells   []mind
 	fallen  []cell // those that fell, if they are kept: then it is not nil
@@ -54,9 +55,10 @@ type track struct {
 	sights []attempt.Sight
 	state  *attempt.Saved // after the last sight; nil before the first, and while a model holds it
 
-	same    int  // moments, arrival and records, at which nothing differs from the leader, from the first on
-	follows bool // what it shows has been the leader's so far
-	led     int  // sights that are the leader's
+	same    int    // moments, arrival and records, at which nothing differs from the leader, from the first on
+	follows bool   // what it shows has been the leader's so far
+	led     int    // sights that are the leader's
+	spots   []spot // where the fault acts, nil where that is not so simple
 
 	rests  map[moment]*attempt.Sight // what rest has found, nil for nothing
 	sharps map[int]*attempt.Sight    // by record: what sharp has found, nil for nothing
@@ -65,7 +67,7 @@ type track struct {
 func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
 	l := &learner{
 		r: r, tracks: map[trackKey]*track{}, shared: map[string]*track{}, wiring: newWiring(ex.Harness, r.book),
-		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, touched: map[stretch]int{}, leader: newLeader(), fuses: holders(ex.Harness),
+		course: attempt.NewCourse(ex.Harness, nil), looks: map[int]*attempt.Course{}, touched: map[stretch]int{}, leader: newLeader(), spots: newSpots(r), fuses: holders(ex.Harness),
 		handled: math.MaxInt, worked: math.MaxInt,
 	}
 	begins := func(c harness.Control) bool { return provokes(c, c.Positions[0]) }
@@ -244,7 +246,7 @@ func (l *learner) sight(key trackKey, i int) (*attempt.Sight, error) {
 // dressed is what a candidate shows at a record of which its track is a sight: with its own fault to be seen where somebody looked.
 func (l *learner) dressed(key trackKey, t *track, i int, s *attempt.Sight) *attempt.Sight {
 	where := l.looks[i]
-	if where == nil || t.entry == key.entry && i >= t.led {
+	if where == nil || t.entry == key.entry && i-t.from >= t.led {
 		return s
 	}
 	c := *s
@@ -293,8 +295,10 @@ func (l *learner) leave(t, was *track) error {
 	}
 	t.model, t.alters = was.model, true
 	switch {
-	case was.follows:
+	case was.follows && was.exact:
 		t.state = l.leader.saved[t.from]
+	case was.follows:
+		t.state = l.leader.plainly[t.from][was.model]
 	case was.state != nil:
 		t.state = was.state
 	default:
@@ -367,11 +371,17 @@ func (l *learner) share(key trackKey, does string, up bound, was *track) (*track
 			if err := l.leave(t, was); err != nil {
 				return nil, err
 			}
+			if may := l.following(t); was.follows && may && !t.exact {
+				t.follows, t.alters, t.state = true, false, nil
+			}
 		} else {
 			l.next = 1 - l.next
-			t.model, t.follows = l.next, l.following(key)
-			if t.follows {
+			t.model, t.follows = l.next, l.following(t)
+			if t.follows && t.exact {
 				t.model = leads
+			}
+			if t.follows && !t.exact && l.leader.extents[0].inert(t.spots) {
+				t.same = 1
 			}
 		}
 		l.shared[does] = t
@@ -386,22 +396,26 @@ func (l *learner) extend(t *track, i int) error {
 	if i < t.from+len(t.sights) {
 		return nil
 	}
-	if t.follows {
-		if done, err := l.follow(t, i); done || err != nil {
+	for t.from+len(t.sights) <= i {
+		if t.follows {
+			if done, err := l.follow(t, i); done || err != nil {
+				return err
+			}
+		}
+		m, err := l.hold(t)
+		if err != nil {
 			return err
 		}
-	}
-	m, err := l.hold(t)
-	for err == nil && t.from+len(t.sights) <= i {
-		var s *attempt.Sight
 		n := t.from + len(t.sights)
 		m.Hasty(l.still(n))
-		if s, err = m.Take(l.records[n]); err == nil {
-			t.sights = append(t.sights, t.keep(s))
-			l.compare(t, m)
+		s, err := m.Take(l.records[n])
+		if err != nil {
+			return err
 		}
+		t.sights = append(t.sights, t.keep(s))
+		l.compare(t, m)
 	}
-	return err
+	return nil
 }
 
 // overdone reports whether a candidate shows at a record that something comes and goes on and on where nothing did.
@@ -478,9 +492,12 @@ func (l *learner) hold(t *track) (*attempt.Model, error) {
 	}
 	l.held[k] = t
 	switch {
-	case t.follows:
+	case t.follows && t.exact:
 		t.follows = false
 		return m, m.LoadWith(l.leader.saved[len(t.sights)], l.faults(t)...)
+	case t.follows:
+		t.follows = false
+		return m, m.LoadWith(l.leader.plainly[t.from+len(t.sights)][k], l.faults(t)...)
 	case t.state != nil && t.alters:
 		err := m.LoadWith(t.state, l.faults(t)...)
 		t.state, t.alters = nil, false

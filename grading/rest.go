@@ -76,6 +76,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 		if err != nil || y == nil || bits(y.Loaded)&^doubts != 0 {
 			return nil, false, err
 		}
+		oneRest := x == y
 		x, y = l.dressed(trackKey{c.entry, c.lo, false}, lo, i, x), l.dressed(trackKey{c.entry, c.hi, false}, hi, i, y)
 		m := l.agrees(i, x, y)
 		if m == nil {
@@ -93,7 +94,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 		if why == nil {
 			why = m
 		}
-		if plain = plain && alike(x, y) && !leap(x, y); plain && c.hi > c.lo*lastCut {
+		if plain = plain && alike(x, y) && !leap(x, y); plain && c.hi > c.lo*lastCut && !oneRest {
 			if plain, err = l.amidAtRest(c, i, blown, x, y); err != nil {
 				return nil, false, err
 			}
@@ -104,7 +105,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 
 // amidAtRest reports whether the middle of a cell shows at rest what lies between what its ends show.
 func (l *learner) amidAtRest(c *mind, i int, blown uint64, a, b *attempt.Sight) (bool, error) {
-	t := &track{trackKey: trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, sights: l.leader.plain.sights}
+	t := &track{trackKey: trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, sights: l.leader.plain[leads].sights}
 	if a.Charges != nil { // what it has drawn while it stood is its own
 		own, err := l.common(t.trackKey, i)
 		if err == nil {
@@ -137,6 +138,12 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	own := blown == bits(plain.Blown)
 	if !plain.Still && !plain.AtOnce {
 		return nil, nil
+	}
+	if own && t.entry >= 0 && t.ledAt(i) {
+		if s, extent, err := l.leaderRest(i); err != nil || extent.idle(t.spots) {
+			t.rests[at] = s
+			return s, err
+		}
 	}
 	m, s, err := l.stand(t, i+1, blown, own)
 	if err != nil || m == nil {
@@ -221,7 +228,7 @@ func (l *learner) stand(t *track, n int, blown uint64, own bool) (*attempt.Model
 	if was.Adrift {
 		return nil, nil, nil
 	}
-	s, err := m.At(l.leader.plainly[n], open, kelvin, was.Charges, l.faults(t)...)
+	s, err := m.At(l.leader.plainly[n][leads], open, kelvin, was.Charges, l.faults(t)...)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -181,6 +181,11 @@ func (m *Model) Through() error {
 	return err
 }
 
+// Measures reports whether the multimeter looks into the circuit, or would with its leads on it.
+func (m *Model) Measures() bool {
+	return !math.IsNaN(m.sight.Meter) || m.w.bench.Attached() || m.sight.Logic != ""
+}
+
 // Keyed reports whether what the meter shows depends on what it showed before: it subtracts a reading, or keeps the extremes.
 func (m *Model) Keyed() bool { return m.w.bench.Relative() || m.w.bench.Capturing() }
 

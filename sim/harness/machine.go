@@ -45,6 +45,7 @@ type Machine struct {
 	turns  bool // some of them have parts that are one thing or another, see device.Turning
 	spare  *spare
 
+	solved   func()          // see Observe
 	unsolved bool            // the circuit has no solution of its own yet:
 	noticed  []device.Effect // by component, what its effect was in the last that had one
 

@@ -135,17 +135,21 @@ func (m *Machine) solve(mode device.Mode) error {
 		d.Stamp(m.sol, mode)
 	}
 	err := m.sol.Solve()
-	if err == nil {
-		m.unsolved = false
-		return nil
+	if err != nil {
+		m.sol.Cold() // a start far off may lead astray where a cold one does not
+		if m.sol.Solve() != nil {
+			return fmt.Errorf("harness %q: %w", m.h.ID, err)
+		}
 	}
-	m.sol.Cold() // a start far off may lead astray where a cold one does not
-	if m.sol.Solve() == nil {
-		m.unsolved = false
-		return nil
+	m.unsolved = false
+	if m.solved != nil {
+		m.solved()
 	}
-	return fmt.Errorf("harness %q: %w", m.h.ID, err)
+	return nil
 }
+
+// Observe lets see be called after every solution of the circuit, steady or of an instant, those included that are only tried; nil ends that.
+func (m *Machine) Observe(see func()) { m.solved = see }
 
 // Restless returns the id of the component that kept the last Settle, Hold or Run from coming to rest, "" if it did.
 func (m *Machine) Restless() string { return m.restless }
