@@ -72,6 +72,9 @@ func dialAfter(dial meter.Function, rec attempt.Record) meter.Function {
 // pulled what it measured.
 func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi *attempt.Sight) *Margin {
 	if lo.Restless || hi.Restless {
+		if m := unmoved(h, rec.Observation, lo, hi); m != nil {
+			return m
+		}
 		return unrest(rec, lo, hi)
 	}
 	obs := rec.Observation
@@ -167,6 +170,23 @@ func unrest(rec attempt.Record, lo, hi *attempt.Sight) *Margin {
 	}
 	if lo.Restless && hi.Restless && len(obs.Events) == 0 && min(lo.Stirs, hi.Stirs) >= attempt.ManyStirs {
 		return &Margin{What: "the vehicle", Predicted: "something that comes and goes without end", Shown: "nothing that changes"}
+	}
+	return nil
+}
+
+// unmoved compares what was shown with what does not move while something else comes and goes without end: that is no chance.
+func unmoved(h *harness.Harness, obs attempt.Observation, lo, hi *attempt.Sight) *Margin {
+	if !lo.Restless || !hi.Restless || lo.Moved == nil || hi.Moved == nil {
+		return nil
+	}
+	for i, c := range h.Components {
+		word, ok := obs.Effects[c.ID]
+		if !ok || lo.Moved[i] || hi.Moved[i] || lo.Astir[i] || hi.Astir[i] || lo.Chances[i] != device.ChanceNone || hi.Chances[i] != device.ChanceNone {
+			continue
+		}
+		if a, b := lo.Effects[i], hi.Effects[i]; !between(c.Spec.Kind, word, a, b) {
+			return &Margin{What: c.ID, Predicted: span(a.Word, b.Word), Shown: word}
+		}
 	}
 	return nil
 }

@@ -126,8 +126,13 @@ func (l *learner) strange(c *mind) (bool, error) {
 			if err != nil {
 				return false, err
 			}
-			if !alike(a, mid) || !alike(b, mid) || !amid(a, mid, b) {
+			if !alike(a, mid) || !alike(b, mid) || !mid.Restless && !amid(a, mid, b) {
 				return true, nil
+			}
+			if i == c.fell && mid.Restless { // what it shows here is chance
+				if mid, err = l.sight(trackKey{c.entry, between, true}, i); err != nil {
+					return false, err
+				}
 			}
 			if i == c.fell && l.agrees(i, mid, mid) == nil {
 				return true, nil

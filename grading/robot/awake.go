@@ -20,6 +20,14 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 	}
 	way := b.wayTo(t.line)
 	b.goTo(way)
+	mated := map[string]map[string]bool{} // by suspect: which relays are in
+	for _, f := range suspects {
+		_, in, err := b.effect(f.fault, way, "", t.component)
+		if err != nil {
+			return fault.Fault{}, false, err
+		}
+		mated[f.fault.String()] = in
+	}
 	tested := map[string]bool{}
 	for len(suspects) > 1 && b.err == nil {
 		best, most := "", 0
@@ -30,11 +38,16 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 			}
 			g := map[string][]supposed{}
 			for _, f := range suspects {
-				word, err := b.effect(f.fault, way, c.ID, t.component)
+				word, in, err := b.effect(f.fault, way, c.ID, t.component)
 				if err != nil {
 					return fault.Fault{}, false, err
 				}
-				g[word] = append(g[word], f)
+				moved := map[string]bool{}
+				for id := range mated[f.fault.String()] {
+					moved[id] = !in[id]
+				}
+				k := noticed(word, moved, c.Component)
+				g[k] = append(g[k], f)
 			}
 			largest := 0
 			for _, list := range g {
@@ -48,14 +61,19 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 			break
 		}
 		tested[best] = true
-		b.do(attempt.Unplug{Connector: best})
+		moved := map[string]bool{}
+		for _, e := range b.do(attempt.Unplug{Connector: best}).Events {
+			if e.What == attempt.EventClickOut {
+				moved[e.Component] = true
+			}
+		}
 		obs := b.do(attempt.Inspect{Place: best}) // what runs down has come to rest by then
 		if all := faultsIn(obs.Seen); len(all) > 0 {
 			return all[0], true, nil
 		}
 		b.looked[best] = true
 		b.do(attempt.Plug{Connector: best})
-		left := groups[obs.Effects[t.component]]
+		left := groups[noticed(obs.Effects[t.component], moved, b.connector(best).Component)]
 		if len(left) == 0 {
 			break
 		}
@@ -74,6 +92,19 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 		return f, ok, err
 	}
 	return b.guess(nil)
+}
+
+// noticed names what tells when a connector is parted: what a component does then, and which relays are heard to let go but the one that was
+// pulled.
+func noticed(word string, letGo map[string]bool, pulled string) string {
+	var list []string
+	for id, yes := range letGo {
+		if yes && id != pulled {
+			list = append(list, id)
+		}
+	}
+	slices.Sort(list)
+	return word + ": " + strings.Join(list, " ")
 }
 
 // mostPairs bounds the pairs of wires that are measured against each other.

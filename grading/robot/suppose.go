@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"faultloom/sim/device"
 	"faultloom/sim/fault"
 	"faultloom/sim/harness"
 )
@@ -198,10 +199,19 @@ func (h *hand) choose(all []supposed) (f fault.Fault, r fault.Repair, ok bool) {
 // Of repairs that mend the same the usual one is taken; a finding is named by it too.
 const usualShare, usual = 0.01, 1e6
 
-// effect is what a component would be noticed doing with a fault in, the controls moved so and a connector apart ("" for none).
-func (h *hand) effect(f fault.Fault, way []stance, apart, component string) (word string, err error) {
-	err = h.imagine(f, way, apart, func() { word = h.good.EffectOf(component).Word })
-	return word, err
+// effect is what would be noticed of a component with a fault in, the controls moved so and a connector apart ("" for none), and which relays
+// would then be in.
+func (h *hand) effect(f fault.Fault, way []stance, apart, component string) (word string, in map[string]bool, err error) {
+	in = map[string]bool{}
+	err = h.imagine(f, way, apart, func() {
+		word = h.good.EffectOf(component).Word
+		for _, c := range h.h.Components {
+			if r, ok := h.good.Device(c.ID).(*device.Relay); ok && r.PulledIn() {
+				in[c.ID] = true
+			}
+		}
+	})
+	return word, in, err
 }
 
 // wayTo lists the stances by which the controls are brought into a line of the check: its own; before it that of the line before where another

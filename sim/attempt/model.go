@@ -29,6 +29,7 @@ type Model struct {
 	still  float64 // seconds that the present steady state can stand
 	sight  Sight
 	before []bool   // of relays
+	moved  []bool   // see Sight.Moved
 	words  []string // by component: what it was seen to do before this action
 	stirs  []int    // by component: how often it has done something noticed in this action
 
@@ -49,6 +50,7 @@ type Model struct {
 	unrest   float64           // seconds until the last of what lasts is over
 	present  int               // resistances that come and go and are there
 	hasty    bool              // a wait may be cut short once the sight would swarm
+	brief    bool              // this action went on, or was gone through, for less than it takes to know what does not move
 }
 
 const (
@@ -101,6 +103,9 @@ type Sight struct {
 	// Astir tells for each component whether it has come and gone again and again of late, so that what it does at the end is chance. Only an
 	// Exact model tells.
 	Astir []bool
+	// Moved tells for each component whether what it does changed at all during the action, however briefly, or whether it went on for too short to
+	// know. Only an Exact model tells; of another it is nil.
+	Moved []bool
 	// Chances tells for each component how far where it stands is chance (device.Wiper.Chance). Only an Exact model tells.
 	Chances []device.Chance
 	// Else is what the meter would show had a wiper that may have stopped anywhere come to the other side of the edge of its park sector, where
@@ -164,7 +169,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	m.strains = make([]strain, len(m.fuses))
 	n := len(ex.Harness.Components)
 	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n), Chances: make([]device.Chance, n)}
-	m.before, m.stirs = make([]bool, n), make([]int, n)
+	m.before, m.stirs, m.moved = make([]bool, n), make([]int, n), make([]bool, n)
 	m.words = make([]string, n)
 	return m, nil
 }
@@ -246,6 +251,9 @@ func (m *Model) through(seconds float64) error {
 			return err
 		}
 		m.sight.Restless = m.w.m.Restless() != ""
+		for i, moved := range m.w.m.Moved() {
+			m.moved[i] = m.moved[i] || moved
+		}
 		for _, e := range events {
 			if e.Loud || e.What == harness.EffectChanged {
 				m.sight.Stirs++
@@ -255,7 +263,9 @@ func (m *Model) through(seconds float64) error {
 				}
 			}
 		}
-		if seconds -= stretch; !(seconds > 0) || m.hasty && m.sight.Restless && m.swarms() {
+		seconds -= stretch
+		if cut := m.hasty && m.sight.Restless && m.swarms(); cut || !(seconds > 0) {
+			m.brief = m.brief || cut
 			break
 		}
 	}
@@ -284,6 +294,10 @@ func (m *Model) rest(seconds float64) error {
 	return m.hold(seconds)
 }
 
+// unmovedSeconds is for how long, in seconds, something that comes and goes must have gone on before what has not moved with it counts as not
+// moved by it: some tens of cycles of a relay or a control unit that starts anew.
+const unmovedSeconds = 1.0
+
 // Take does the action of a record, in the time that it took, and returns what would be shown. A refused action only lets time
 // pass.
 func (m *Model) Take(rec Record) (*Sight, error) {
@@ -299,6 +313,8 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	m.sight.Restless, m.sight.Stirs, m.sight.Wavers = false, 0, false
 	clear(m.stirs)
+	clear(m.moved)
+	m.brief = float64(whole)*Tick < unmovedSeconds
 	for i, e := range m.sight.Effects {
 		m.words[i] = e.Word
 	}
@@ -431,7 +447,12 @@ func (m *Model) look() {
 	for _, c := range w.ex.Harness.Components {
 		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)
 	}
+	s.Moved = nil
 	if m.exact {
+		s.Moved = m.moved
+		for i := range m.moved {
+			m.moved[i] = m.moved[i] || m.brief
+		}
 		m.chances()
 		s.Else = m.elsewhere()
 		s.Swarms = m.swarms()

@@ -88,6 +88,7 @@ func (s *Sight) Clone() Sight {
 	c := *s
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
 	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
+	c.Moved = slices.Clone(s.Moved)
 	c.Kelvin, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Blown)
 	c.Charges, c.Chances = slices.Clone(s.Charges), slices.Clone(s.Chances)
 	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)

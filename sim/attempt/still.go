@@ -193,7 +193,7 @@ func (m *Model) begin() error {
 	for k, l := range m.lamps {
 		l.Warm(m.kelvin[k])
 	}
-	m.exact = true
+	m.exact, m.brief = true, true
 	clear(m.sight.Astir)
 	return m.w.bench.Connect(m.w.m)
 }

@@ -49,6 +49,7 @@ type Machine struct {
 	unsolved bool            // the circuit has no solution of its own yet:
 	noticed  []device.Effect // by component, what its effect was in the last that had one
 
+	shifted  []bool // see Moved
 	restless string // what kept it from settling, "" when it is at rest
 	history  [][]float64
 	clock    float64               // seconds that have passed

@@ -60,6 +60,7 @@ func (m *Machine) Run(seconds float64) ([]Event, error) { return m.RunSeeing(sec
 // RunSeeing is Run that calls see, unless it is nil, after each solution with the seconds for which it stands.
 func (m *Machine) RunSeeing(seconds float64, see func(dt float64)) ([]Event, error) {
 	r := &run{m: m, told: m.effects(), pending: make([]pending, len(m.devices))}
+	m.shifted = make([]bool, len(m.devices))
 	err := m.through(seconds, func(dt float64) {
 		r.look()
 		if see != nil {
@@ -186,6 +187,10 @@ func (m *Machine) event(i int, at float64, h device.Happening) Event {
 	return e
 }
 
+// Moved tells for each component whether what is noticed of it has changed at all in the last Run, however briefly. The slice belongs to the
+// machine and is not changed by the next Run.
+func (m *Machine) Moved() []bool { return m.shifted }
+
 // look compares what is noticed now with what was noticed before.
 func (r *run) look() {
 	for i, d := range r.m.devices {
@@ -198,6 +203,7 @@ func (r *run) look() {
 		if now.Word == was.Word {
 			continue
 		}
+		r.m.shifted[i] = true
 		rising := now.Level > was.Level
 		if p.open && (rising != p.rising || r.at-p.at > flicker) {
 			r.tell(i)
