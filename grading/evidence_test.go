@@ -69,3 +69,18 @@ func TestReadingRulesNothingOut(t *testing.T) {
 	require.NoError(t, err)
 	assert.Regexp(t, "^What was seen of the vehicle as it was found ruled out ", e.Steps[0].Told)
 }
+
+// A unit that starts anew for ever behind a bad joint of its feed leaves what it drives dead all the while: that is no chance, though the circuit never
+// comes to rest.
+func TestWhatDoesNotMoveIsNoChance(t *testing.T) {
+	ex := exercise(t, "pp6-03-only-on-the-road")
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	_, err = a.Do(attempt.Operate{Control: "KEY", Position: "on"})
+	require.NoError(t, err)
+	for ohms, want := range map[float64]string{0.3: "", 214: "step 1: DL: it would show off, shown was lit"} {
+		why, err := grading.Driven(ex, a.Records(), fault.Fault{Place: "cavity M1.30", Kind: "corroded", Severity: ohms})
+		require.NoError(t, err)
+		assert.Equal(t, want, why, "%g ohm", ohms)
+	}
+}

@@ -7,6 +7,7 @@ import (
 
 	"faultloom/sim/attempt"
 	"faultloom/sim/device"
+	"faultloom/sim/fault"
 )
 
 // Worth is the gain in bits and the cost in minutes of a test.
@@ -109,4 +110,28 @@ func sameSight(a, b *attempt.Sight) bool {
 		(ends(a.Meter, b.Meter) || math.IsNaN(a.Meter) && math.IsNaN(b.Meter)) && a.Restless == b.Restless && a.Still == b.Still && a.AtOnce == b.AtOnce &&
 		a.Drawn == b.Drawn && a.Strained == b.Strained && a.Doubtful == b.Doubtful && a.ToolStrained == b.ToolStrained && a.Adrift == b.Adrift &&
 		ends(a.Unrest, b.Unrest) && a.Logic == b.Logic && a.Lamp.Word == b.Lamp.Word && a.MeterFuse == b.MeterFuse && a.JumperFuse == b.JumperFuse
+}
+
+// Driven returns by which step and margin a log rules out a fault, as bad as it is, that is driven exactly as the attempt went; "" if it agrees.
+func Driven(ex attempt.Exercise, records []attempt.Record, f fault.Fault) (string, error) {
+	r := newReasoner(&ex, nil)
+	l, err := newLearner(r, ex)
+	if err != nil {
+		return "", err
+	}
+	l.cells = nil
+	if err := l.learn(records); err != nil {
+		return "", err
+	}
+	entry := slices.IndexFunc(r.entries, func(e fault.Entry) bool { return e.Fault.Place == f.Place && e.Fault.Kind == f.Kind && e.Fault.Other == f.Other })
+	for i := range records {
+		s, err := l.sight(trackKey{entry, f.Severity, true}, i)
+		if err != nil {
+			return "", err
+		}
+		if why := l.agrees(i, s, s); why != nil {
+			return fmt.Sprintf("step %d: %s", i+1, why), nil
+		}
+	}
+	return "", nil
 }

@@ -14,8 +14,10 @@ import (
 //
 // Bits is what is missing to know the repair. A test that can show no more than n things that can be told apart tells at most
 // log2 n of it (Shannon, "A mathematical theory of communication", 1948), and what is left after the first test is known for
-// each of the tests there are, and so is how many things any of them can still show of that. So with V the least, over all first tests, of
-// the average of max(1, bits left / log2 n) where more than one repair is left, no plan takes fewer than 1+V tests on average.
+// each of the tests there are, and so is how many things any of them can still show of that. So where more than one repair is left no plan
+// takes fewer than V = max(1, bits left / log2 n) more tests on average. Nor fewer than W, the least over all next tests of 1 and the share of
+// what is left of which that leaves more than one repair; and so no fewer, from the beginning, than the least over all first tests of 1 and the
+// average of max(V, W).
 //
 // Where no test tells some of the suspected apart, nobody is asked to: what cannot be told apart counts as known when only that is left.
 //
@@ -66,12 +68,15 @@ type flooring struct {
 	shown    [][]int16          // by test, by suspect: which of the things that it can show, -1 for any; each such row once
 	rows     map[string]bool    // those in shown
 	mostOf   map[string]float64 // by what is left: the logarithm of the most things that a test can still show
+	needed   map[string]float64 // by what is left: see twoAtLeast
+	mended   []bitset           // by repair: the suspects that it mends
+	same     []bitset           // by suspect: those that no test tells from it
 }
 
 // leaving is what a test leaves.
 type leaving struct {
 	minutes      float64
-	order, loose []int // suspects in the order of what they show; those that may show anything
+	order, loose []int // suspects in the order of what they show; those that may show anything, and so are left whatever is shown
 	windows      []window
 }
 
@@ -79,12 +84,13 @@ type leaving struct {
 type window struct {
 	from, to int
 	own      []int
+	left     bitset // what may show anything included
 }
 
 func newFloor(p *Planner, s *search) *flooring {
 	n := len(s.suspects)
 	f := &flooring{
-		s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1, within: make([]bool, n), rows: map[string]bool{}, mostOf: map[string]float64{},
+		s: s, sums: make([]float64, len(p.classes.repairs)), outcomes: 1, within: make([]bool, n), rows: map[string]bool{}, mostOf: map[string]float64{}, needed: map[string]float64{},
 	}
 	for _, sus := range s.suspects {
 		var by []int
@@ -266,24 +272,167 @@ func (f *flooring) least() Floor {
 	if out.Bits, known = f.bits(all); known || len(f.tests) == 0 {
 		return out
 	}
-	out.Tests, out.Minutes = math.Inf(1), math.Inf(1)
+	f.prepare()
+	more, refined := make([]float64, len(f.tests)), make([]bool, len(f.tests)) // after each first test
+	for k := range f.tests {
+		more[k] = f.after(&f.tests[k], total, f.atLeast)
+	}
+	// The test that looks best is looked into more closely, until that with the least has been.
+	least := func(cost func(k int) float64) float64 {
+		for {
+			best := 0
+			for k := range f.tests {
+				if cost(k) < cost(best) {
+					best = k
+				}
+			}
+			if refined[best] {
+				return cost(best)
+			}
+			more[best], refined[best] = f.after(&f.tests[best], total, f.twoAtLeast), true
+		}
+	}
+	out.Tests = least(func(k int) float64 { return 1 + more[k] })
+	out.Minutes = least(func(k int) float64 { return f.tests[k].minutes + more[k]*bareDial/wholeMinutes })
+	return out
+}
+
+// prepare packs what the tests leave and what is as good as known, and leaves out tests that leave the same as a quicker one.
+func (f *flooring) prepare() {
+	n := len(f.s.suspects)
+	f.mended = make([]bitset, len(f.sums))
+	for k := range f.mended {
+		f.mended[k] = newBitset(n)
+	}
+	for i := range f.s.suspects {
+		for _, k := range f.mends[i] {
+			f.mended[k].add(i)
+		}
+		same := newBitset(n)
+		for _, j := range f.like[i] {
+			same.add(j)
+		}
+		f.same = append(f.same, same)
+	}
+	slices.SortStableFunc(f.tests, func(a, b leaving) int { return cmp.Compare(a.minutes, b.minutes) })
+	known := map[string]bool{}
+	var tests []leaving
 	for _, t := range f.tests {
-		more := 0.0
-		count := func(own, left []int) {
-			if bits, known := f.bits(left); !known {
-				tests := max(1, bits/f.most(left))
-				for _, i := range own {
-					more += f.s.suspects[i].weight / total * tests
+		name := fmt.Sprint(t.loose)
+		for k := range t.windows {
+			w := &t.windows[k]
+			w.left = newBitset(n)
+			for _, i := range append(slices.Clone(t.order[w.from:w.to]), t.loose...) {
+				w.left.add(i)
+			}
+			name += fmt.Sprint(w.own, w.left)
+		}
+		if !known[name] {
+			known[name] = true
+			tests = append(tests, t)
+		}
+	}
+	f.tests = tests
+}
+
+// after is how many tests follow a first one on average, where so many are needed for what it leaves. What may show anything may show what
+// nothing else can: it counts as known.
+func (f *flooring) after(t *leaving, total float64, needed func(left []int) float64) float64 {
+	more := 0.0
+	count := func(own, left []int) {
+		tests := needed(left)
+		for _, i := range own {
+			more += f.s.suspects[i].weight / total * tests
+		}
+	}
+	for _, w := range t.windows {
+		count(w.own, append(slices.Clone(t.order[w.from:w.to]), t.loose...))
+	}
+	return more
+}
+
+// atLeast is how many tests nobody can do without on average where some suspects are left: V of Floor.
+func (f *flooring) atLeast(some []int) float64 {
+	bits, known := f.bits(some)
+	switch {
+	case known:
+		return 0
+	case bits <= 1: // a test shows two things at least
+		return 1
+	}
+	return max(1, bits/f.most(some))
+}
+
+// twoAtLeast is the same with the next test looked at: max(V, W) of Floor.
+func (f *flooring) twoAtLeast(some []int) float64 {
+	v := f.atLeast(some)
+	if v == 0 {
+		return 0
+	}
+	in := newBitset(len(f.s.suspects))
+	total := 0.0
+	for _, i := range some {
+		in.add(i)
+		total += f.s.suspects[i].weight
+	}
+	name := fmt.Sprint(in)
+	if tests, known := f.needed[name]; known {
+		return tests
+	}
+	least := math.Inf(1)
+	for k := range f.tests {
+		if 1+least <= v {
+			break
+		}
+		least = min(least, f.open(&f.tests[k], in, total, least))
+	}
+	f.needed[name] = max(v, 1+least)
+	return f.needed[name]
+}
+
+// open is the share of what is left of which a test leaves more than one repair, or so much that it is not the least.
+func (f *flooring) open(t *leaving, in bitset, total, enough float64) float64 {
+	share := 0.0
+	for k := range t.windows {
+		w := &t.windows[k]
+		for _, i := range w.own {
+			if in.has(i) && !f.known(i, in, w.left) {
+				if share += f.s.suspects[i].weight / total; share >= enough {
+					return share
 				}
 			}
 		}
-		for _, w := range t.windows {
-			count(w.own, append(slices.Clone(t.order[w.from:w.to]), t.loose...))
-		}
-		if len(t.loose) > 0 {
-			count(t.loose, all)
-		}
-		out.Tests, out.Minutes = min(out.Tests, 1+more), min(out.Minutes, t.minutes+more*bareDial/wholeMinutes)
 	}
-	return out
+	return share
+}
+
+// known reports whether one repair mends all that is in both of two sets, of which suspect i is one, or no test tells it from i.
+func (f *flooring) known(i int, a, b bitset) bool {
+	if within(a, b, f.same[i]) {
+		return true
+	}
+	for _, k := range f.mends[i] {
+		if within(a, b, f.mended[k]) {
+			return true
+		}
+	}
+	return false
+}
+
+// bitset is a set of small numbers.
+type bitset []uint64
+
+func newBitset(n int) bitset { return make(bitset, (n+63)/64) }
+
+func (s bitset) add(i int)      { s[i/64] |= 1 << (i % 64) }
+func (s bitset) has(i int) bool { return s[i/64]>>(i%64)&1 == 1 }
+
+// within reports whether all that is in both a and b is in c.
+func within(a, b, c bitset) bool {
+	for k := range a {
+		if a[k]&b[k]&^c[k] != 0 {
+			return false
+		}
+	}
+	return true
 }

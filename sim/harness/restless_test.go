@@ -1,6 +1,7 @@
 package harness_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -41,6 +42,13 @@ func TestBuzzing(t *testing.T) {
 		}
 	}
 	assert.InDelta(t, 200, clicks, 2, "1.2 s at 12 ms, two clicks each")
+	lamp := slices.IndexFunc(sample.Buzzing().Components, func(c harness.Component) bool { return c.Spec.Kind == "lamp" })
+	assert.True(t, m.Moved()[lamp], "it came on")
+	was := m.Snapshot()
+	_, err = m.Run(0.5)
+	require.NoError(t, err)
+	assert.False(t, m.Moved()[lamp], "its filament is too slow for 12 ms")
+	require.NoError(t, m.Restore(was))
 	before := m.Snapshot()
 	var mean, time, area float64
 	require.NoError(t, m.Average(1.2, func(dt float64) {
