@@ -123,7 +123,9 @@ func Driven(ex attempt.Exercise, records []attempt.Record, f fault.Fault) (strin
 	if err := l.learn(records); err != nil {
 		return "", err
 	}
-	entry := slices.IndexFunc(r.entries, func(e fault.Entry) bool { return e.Fault.Place == f.Place && e.Fault.Kind == f.Kind && e.Fault.Other == f.Other })
+	entry := slices.IndexFunc(r.entries, func(e fault.Entry) bool {
+		return e.Fault.Place == f.Place && e.Fault.Kind == f.Kind && e.Fault.Other == f.Other
+	})
 	for i := range records {
 		s, err := l.sight(trackKey{entry, f.Severity, true}, i)
 		if err != nil {
