@@ -78,7 +78,7 @@ func newSpots(r *reasoner) *spots {
 				join(a.A, a.B)
 			case harness.Spoil:
 				for _, c := range r.ex.Harness.Components {
-					if c.ID != a.Component || !slices.Contains(passive[:], c.Spec.Kind) {
+					if c.ID != a.Component || s.ends[c.ID] != nil || !slices.Contains(passive[:], c.Spec.Kind) {
 						continue
 					}
 					ends := terminals(r.ex.Harness, c)
