@@ -34,6 +34,10 @@ type Floor struct {
 // and the calibration of a meter is off by 0.4 of its accuracy at most, so that one may fall that lies 0.6 away.
 const floorTimes = 0.6
 
+// mostRefined is how many first tests are looked into more closely: it bounds the time, and the thousands that there can be raise the floor by a
+// few hundredths more.
+const mostRefined = 300
+
 // floor computes the floor of what is left to do.
 func (p *Planner) floor() (Floor, error) {
 	var out Floor
@@ -78,6 +82,7 @@ type leaving struct {
 	minutes      float64
 	order, loose []int // suspects in the order of what they show; those that may show anything, and so are left whatever is shown
 	windows      []window
+	of           []int // by suspect: the window of which it is one, -1 for none
 }
 
 // window is what is left when some suspects are true, which are near to each other: order[from:to], and what may show anything.
@@ -236,6 +241,9 @@ func (f *flooring) most(some []int) float64 {
 	most := 2
 	hit := make([]int, f.outcomes) // by thing: the last test that has shown it
 	for t, shows := range f.shown {
+		if most >= min(len(some), f.outcomes) {
+			break
+		}
 		n := 0
 		for _, i := range some {
 			switch k := shows[i]; {
@@ -277,16 +285,16 @@ func (f *flooring) least() Floor {
 	for k := range f.tests {
 		more[k] = f.after(&f.tests[k], total, f.atLeast)
 	}
-	// The test that looks best is looked into more closely, until that with the least has been.
+	// The test that looks best is looked into more closely, until that with the least has been; or many have, for each is at least what it seems.
 	least := func(cost func(k int) float64) float64 {
-		for {
+		for n := 0; ; n++ {
 			best := 0
 			for k := range f.tests {
 				if cost(k) < cost(best) {
 					best = k
 				}
 			}
-			if refined[best] {
+			if refined[best] || n == mostRefined {
 				return cost(best)
 			}
 			more[best], refined[best] = f.after(&f.tests[best], total, f.twoAtLeast), true
@@ -319,9 +327,13 @@ func (f *flooring) prepare() {
 	var tests []leaving
 	for _, t := range f.tests {
 		name := fmt.Sprint(t.loose)
+		t.of = slices.Repeat([]int{-1}, n)
 		for k := range t.windows {
 			w := &t.windows[k]
 			w.left = newBitset(n)
+			for _, i := range w.own {
+				t.of[i] = k
+			}
 			for _, i := range append(slices.Clone(t.order[w.from:w.to]), t.loose...) {
 				w.left.add(i)
 			}
@@ -333,6 +345,23 @@ func (f *flooring) prepare() {
 		}
 	}
 	f.tests = tests
+	// Those that leave the least of all are the likeliest to leave the least of anything.
+	all, share := newBitset(n), make([]float64, len(tests))
+	for i := range n {
+		all.add(i)
+	}
+	order := make([]int, len(tests))
+	for k := range tests {
+		order[k] = k
+		for i := range n {
+			share[k] += f.open(&tests[k], i, all)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(share[a], share[b]) })
+	f.tests = make([]leaving, len(tests))
+	for k, from := range order {
+		f.tests[k] = tests[from]
+	}
 }
 
 // after is how many tests follow a first one on average, where so many are needed for what it leaves. What may show anything may show what
@@ -384,26 +413,24 @@ func (f *flooring) twoAtLeast(some []int) float64 {
 		if 1+least <= v {
 			break
 		}
-		least = min(least, f.open(&f.tests[k], in, total, least))
+		share := 0.0
+		for _, i := range some {
+			if share += f.open(&f.tests[k], i, in) / total; share >= least {
+				break
+			}
+		}
+		least = min(least, share)
 	}
 	f.needed[name] = max(v, 1+least)
 	return f.needed[name]
 }
 
-// open is the share of what is left of which a test leaves more than one repair, or so much that it is not the least.
-func (f *flooring) open(t *leaving, in bitset, total, enough float64) float64 {
-	share := 0.0
-	for k := range t.windows {
-		w := &t.windows[k]
-		for _, i := range w.own {
-			if in.has(i) && !f.known(i, in, w.left) {
-				if share += f.s.suspects[i].weight / total; share >= enough {
-					return share
-				}
-			}
-		}
+// open is the weight of a suspect if a test leaves more than its repair where only some were left before, else 0.
+func (f *flooring) open(t *leaving, i int, in bitset) float64 {
+	if k := t.of[i]; k < 0 || f.known(i, in, t.windows[k].left) {
+		return 0
 	}
-	return share
+	return f.s.suspects[i].weight
 }
 
 // known reports whether one repair mends all that is in both of two sets, of which suspect i is one, or no test tells it from i.
