@@ -451,8 +451,7 @@ type bitset []uint64
 
 func newBitset(n int) bitset { return make(bitset, (n+63)/64) }
 
-func (s bitset) add(i int)      { s[i/64] |= 1 << (i % 64) }
-func (s bitset) has(i int) bool { return s[i/64]>>(i%64)&1 == 1 }
+func (s bitset) add(i int) { s[i/64] |= 1 << (i % 64) }
 
 // within reports whether all that is in both a and b is in c.
 func within(a, b, c bitset) bool {
