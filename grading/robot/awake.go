@@ -42,11 +42,11 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 				if err != nil {
 					return fault.Fault{}, false, err
 				}
-				moved := map[string]bool{}
+				letGo := map[string]bool{}
 				for id := range mated[f.fault.String()] {
-					moved[id] = !in[id]
+					letGo[id] = !in[id]
 				}
-				k := noticed(word, moved, c.Component)
+				k := noticed(word, letGo, c.Component)
 				g[k] = append(g[k], f)
 			}
 			largest := 0
@@ -61,10 +61,10 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 			break
 		}
 		tested[best] = true
-		moved := map[string]bool{}
+		letGo := map[string]bool{}
 		for _, e := range b.do(attempt.Unplug{Connector: best}).Events {
 			if e.What == attempt.EventClickOut {
-				moved[e.Component] = true
+				letGo[e.Component] = true
 			}
 		}
 		obs := b.do(attempt.Inspect{Place: best}) // what runs down has come to rest by then
@@ -73,7 +73,7 @@ func (b *halver) awake(t trouble) (fault.Fault, bool, error) {
 		}
 		b.looked[best] = true
 		b.do(attempt.Plug{Connector: best})
-		left := groups[noticed(obs.Effects[t.component], moved, b.connector(best).Component)]
+		left := groups[noticed(obs.Effects[t.component], letGo, b.connector(best).Component)]
 		if len(left) == 0 {
 			break
 		}
