@@ -469,7 +469,8 @@ func (t *track) keep(s *attempt.Sight) attempt.Sight {
 	c.Clicked, c.Astir, c.Switched = shared(s.Clicked, was.Clicked), shared(s.Astir, was.Astir), shared(s.Switched, was.Switched)
 	c.Blown, c.Loaded, c.Doubts = shared(s.Blown, was.Blown), shared(s.Loaded, was.Loaded), shared(s.Doubts, was.Doubts)
 	c.Moved = shared(s.Moved, was.Moved)
-	c.Kelvin, c.Chances, c.Seen = shared(s.Kelvin, was.Kelvin), shared(s.Chances, was.Chances), slices.Clone(s.Seen)
+	c.Kelvin, c.Heats = shared(s.Kelvin, was.Kelvin), shared(s.Heats, was.Heats)
+	c.Chances, c.Seen = shared(s.Chances, was.Chances), slices.Clone(s.Seen)
 	return c
 }
 

@@ -167,12 +167,12 @@ func (l *learner) try(c *mind, room bool) error {
 		}
 		why := l.agrees(i, a, b)
 		if why != nil && !c.exact {
-			margin, whole, err := l.fallsAtRest(c, i, a, b)
+			margin, within, err := l.fallsAtRest(c, i, a, b)
 			if err != nil {
 				return err
 			}
 			if margin != nil {
-				c.fell, c.why, c.torn, c.whole = i, *margin, !whole, whole
+				c.fell, c.why, c.torn, c.whole = i, *margin, within == differs, within == falls
 				return nil
 			}
 			if a, b, err = l.sharpEnds(c, i); err != nil {

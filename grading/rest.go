@@ -34,20 +34,29 @@ func bits(flags []bool) (x uint64) {
 	return x
 }
 
+// inner is what becomes of what lies between the ends of a cell that falls at rest.
+type inner int
+
+const (
+	unsure  inner = iota
+	falls         // it is contradicted with them
+	differs       // it may do something else
+)
+
 // fallsAtRest reports whether a record contradicts a cell whose ends show a and b from one steady state to the next, however the fuses in
-// doubt have turned out: not, when that is not known. plain says that what lies between the ends is contradicted too.
-func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin, plain bool, err error) {
+// doubt have turned out: not, when that is not known. within says what becomes of what lies between the ends.
+func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin, within inner, err error) {
 	rec, dial, h := l.records[i], l.dials[i], l.r.ex.Harness
 	if i >= l.fork || a.Restless || b.Restless || a.ToolStrained || b.ToolStrained {
-		return nil, false, nil
+		return nil, unsure, nil
 	}
 	lo, err := l.common(trackKey{c.entry, c.lo, false}, i)
 	if err != nil {
-		return nil, false, err
+		return nil, unsure, err
 	}
 	hi, err := l.common(trackKey{c.entry, c.hi, false}, i)
 	if err != nil {
-		return nil, false, err
+		return nil, unsure, err
 	}
 	doubts := bits(a.Doubts) | bits(b.Doubts) | (bits(a.Blown) ^ bits(b.Blown))
 	sure := bits(a.Blown) &^ doubts
@@ -56,11 +65,11 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 		open = append(open, rest&-rest)
 	}
 	if _, looks := rec.Action.(attempt.Inspect); len(open) > mostDoubts || looks && len(open) > 0 {
-		return nil, false, nil // a fuse that is looked at tells how it turned out
+		return nil, unsure, nil // a fuse that is looked at tells how it turned out
 	}
 	// While a fuse may be opening what it fed may be fading.
 	fading := a.Strained || b.Strained
-	plain = true
+	within = falls
 	for way := range 1 << len(open) {
 		blown := sure
 		for k, bit := range open {
@@ -70,37 +79,47 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 		}
 		x, err := l.rest(lo, i, blown)
 		if err != nil || x == nil || bits(x.Loaded)&^doubts != 0 {
-			return nil, false, err
+			return nil, unsure, err
 		}
 		y, err := l.rest(hi, i, blown)
 		if err != nil || y == nil || bits(y.Loaded)&^doubts != 0 {
-			return nil, false, err
+			return nil, unsure, err
 		}
 		oneRest := x == y
 		x, y = l.dressed(trackKey{c.entry, c.lo, false}, lo, i, x), l.dressed(trackKey{c.entry, c.hi, false}, hi, i, y)
 		m := l.agrees(i, x, y)
 		if m == nil {
 			if x, err = l.heard(lo, i, x); err != nil {
-				return nil, false, err
+				return nil, unsure, err
 			}
 			if y, err = l.heard(hi, i, y); err != nil {
-				return nil, false, err
+				return nil, unsure, err
 			}
 			m = l.agrees(i, x, y)
 		}
 		if m == nil || (fading || !x.Still || !y.Still) && !flagrant(h, rec, dial, x, y) {
-			return nil, false, nil
+			return nil, unsure, nil
 		}
 		if why == nil {
 			why = m
 		}
-		if plain = plain && alike(x, y) && !leap(x, y); plain && c.hi > c.lo*lastCut && !oneRest {
-			if plain, err = l.amidAtRest(c, i, blown, x, y); err != nil {
-				return nil, false, err
+		switch {
+		case within == differs:
+		case !alike(x, y):
+			within = differs
+		case leap(x, y):
+			within = unsure
+		case c.hi > c.lo*lastCut && !oneRest:
+			amid, err := l.amidAtRest(c, i, blown, x, y)
+			if err != nil {
+				return nil, unsure, err
+			}
+			if !amid {
+				within = differs
 			}
 		}
 	}
-	return why, plain, nil
+	return why, within, nil
 }
 
 // amidAtRest reports whether the middle of a cell shows at rest what lies between what its ends show.
@@ -136,7 +155,7 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	t.rests[at] = nil
 	plain := t.at(i)
 	own := blown == bits(plain.Blown)
-	if !plain.Still && !plain.AtOnce {
+	if plain.Drained || !plain.Still && !plain.AtOnce {
 		return nil, nil
 	}
 	if own && t.entry >= 0 && t.ledAt(i) {
@@ -217,9 +236,9 @@ func (l *learner) stand(t *track, n int, blown uint64, own bool) (*attempt.Model
 		l.held[leads] = nil
 	}
 	was := t.at(n - 1)
-	kelvin := was.Kelvin
+	warm := was
 	if !own {
-		kelvin = nil
+		warm = nil
 	}
 	open := make([]bool, len(was.Blown))
 	for k := range open {
@@ -228,7 +247,7 @@ func (l *learner) stand(t *track, n int, blown uint64, own bool) (*attempt.Model
 	if was.Adrift {
 		return nil, nil, nil
 	}
-	s, err := m.At(l.leader.plainly[n][leads], open, kelvin, was.Charges, l.faults(t)...)
+	s, err := m.At(l.leader.plainly[n][leads], open, was.Charges, warm, l.faults(t)...)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -2,6 +2,7 @@ package grading
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"faultloom/sim/attempt"
@@ -48,8 +49,11 @@ func KeepsTruth(ex attempt.Exercise, records []attempt.Record) error {
 	return nil
 }
 
-// FallsExactly returns an error that names a candidate which the log of an exercise rules out though it was not driven exactly, and which
-// an exact drive as far as that would keep. It must always be nil. The number is of those that were looked into.
+// withinShares are the places between the ends of a cell, as shares of its logarithm, that are looked into.
+var withinShares = [...]float64{0, 0.03, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.97, 1}
+
+// FallsExactly returns an error that names a candidate which the log of an exercise rules out though it was not driven exactly, and of which some
+// severity that is looked into would be kept by an exact drive as far as that. It must always be nil. The number is of the cells that were looked into.
 func FallsExactly(ex attempt.Exercise, records []attempt.Record) (looked int, err error) {
 	l, err := newLearner(newReasoner(&ex, ex.Faults[1:]), ex)
 	if err != nil {
@@ -64,21 +68,43 @@ func FallsExactly(ex attempt.Exercise, records []attempt.Record) (looked int, er
 			continue
 		}
 		looked++
-		kept := true
 		driven := mind{cell: c}
 		driven.exact = true
-		for i := 0; kept && i <= c.fell; i++ {
-			a, b, err := l.ends(&driven, i)
+		kept, err := l.keptExactly(&driven)
+		if err != nil {
+			return looked, err
+		}
+		for _, share := range withinShares {
+			if !kept {
+				break
+			}
+			one := driven
+			one.lo = c.lo
+			if c.hi > c.lo {
+				one.lo *= math.Pow(c.hi/c.lo, share)
+			}
+			one.hi = one.lo
+			agrees, err := l.keptExactly(&one)
 			if err != nil {
 				return looked, err
 			}
-			kept = agrees(ex.Harness, records[i], l.dials[i], a, b) == nil
-		}
-		if kept {
-			f := l.r.entries[c.entry].Fault
-			f.Severity = c.lo
-			return looked, fmt.Errorf("step %d (%+v) rules %s (to %g) out, but exactly it would not: %s", records[c.fell].Seq+1, records[c.fell].Action, f, c.hi, c.why)
+			if agrees {
+				f := l.r.entries[c.entry].Fault
+				f.Severity = one.lo
+				return looked, fmt.Errorf("step %d (%+v) rules %s out with all from %g to %g, but exactly it would not: %s", records[c.fell].Seq+1, records[c.fell].Action, f, c.lo, c.hi, c.why)
+			}
 		}
 	}
 	return looked, nil
+}
+
+// keptExactly reports whether a cell that fell, driven exactly, agrees with all as far as where it did.
+func (l *learner) keptExactly(c *mind) (bool, error) {
+	for i := range c.fell + 1 {
+		a, b, err := l.ends(c, i)
+		if err != nil || l.agrees(i, a, b) != nil {
+			return false, err
+		}
+	}
+	return true, nil
 }

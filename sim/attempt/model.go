@@ -46,11 +46,15 @@ type Model struct {
 	starting []device.Starting
 	breakers []*device.Breaker // that reset themselves
 	started  [][]float64       // the states of these before an action
-	kelvin   []float64         // of lamps: their filaments, followed from one steady state to the next
-	unrest   float64           // seconds until the last of what lasts is over
-	present  int               // resistances that come and go and are there
-	hasty    bool              // a wait may be cut short once the sight would swarm
-	brief    bool              // this action went on, or was gone through, for less than it takes to know what does not move
+	timed    []device.Timed
+	warming  []device.Warming
+	kelvin   []float64    // of lamps: their filaments, followed from one steady state to the next
+	heats    [][2]float64 // of what warms: between what its heat lies
+	drawn    float64      // the share of a battery's charge that has gone in or out without being counted
+	unrest   float64      // seconds until the last of what lasts is over
+	present  int          // resistances that come and go and are there
+	hasty    bool         // a wait may be cut short once the sight would swarm
+	brief    bool         // this action went on, or was gone through, for less than it takes to know what does not move
 }
 
 const (
@@ -113,9 +117,11 @@ type Sight struct {
 	Else float64
 	// AtOnce says that all this is what the circuit comes to while a person looks, if it comes to it in one way (Model.OneWay).
 	AtOnce bool
-	// Kelvin are the temperatures of the filaments of lamps, in the order of the harness; Unrest is for how many seconds anything else may
-	// still be on its way. Still says that nothing is, but filaments that cool in the dark. Of an Exact model they say nothing.
+	// Kelvin are the temperatures of the filaments of lamps, and Heats between what those of coils and heaters lie (device.Warming), in the order of
+	// the harness; Unrest is for how many seconds anything else may still be on its way. Still says that nothing is, but filaments that cool in
+	// the dark and heats that are known. Of an Exact model they say nothing.
 	Kelvin []float64
+	Heats  [][2]float64
 	Unrest float64
 	Still  bool
 	// Blown tells which of the vehicle's fuses are open, Loaded which carry more than their rating, and Doubts of which it is not sure whether
@@ -129,6 +135,8 @@ type Sight struct {
 	// job takes. Adrift says that another model that goes through time may have come to others.
 	Charges []float64
 	Adrift  bool
+	// Drained says that so much has gone into or out of a battery since that its voltage is another. Of an Exact model it says nothing.
+	Drained bool
 	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried so much for so long that it is not sure whether it
 	// opened, or which of two did: only an Exact model tells.
 	Doubtful bool
@@ -194,7 +202,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	clear(m.sight.Astir)
 	clear(m.strains)
 	clear(m.stirs)
-	m.otherDoubt, m.adrift, m.sight.Drawn = false, false, false
+	m.otherDoubt, m.adrift, m.sight.Drawn, m.drawn = false, false, false, 0
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
 			return err
@@ -221,11 +229,12 @@ func (m *Model) hold(seconds float64) error {
 	if m.still, err = m.w.m.Quiet(); err == nil {
 		m.strain(seconds)
 	}
+	steady := m.stands(seconds)
 	switch {
 	case err != nil:
-	case m.still > seconds:
+	case steady:
 		m.still -= seconds
-		m.w.m.Age(seconds)
+		m.w.m.Idle(seconds)
 	default:
 		if _, err = m.w.m.Hold(seconds); err == nil {
 			m.still, err = m.w.m.Quiet()
@@ -235,8 +244,17 @@ func (m *Model) hold(seconds float64) error {
 		m.sight.Restless, m.sight.Stirs, m.still = true, ManyStirs, 0
 		err = nil
 	}
-	m.follow(seconds)
+	m.follow(seconds, steady)
 	return err
+}
+
+// lag is by how many seconds, at the least, what follows a timer comes later than from one steady state to the next: a unit believes only what has
+// stayed for so long (device.Module).
+const lag = 0.02
+
+// stands reports whether the present steady state stands for so long.
+func (m *Model) stands(seconds float64) bool {
+	return m.still > seconds || m.still > 0 && m.still+lag > seconds
 }
 
 // through lets seconds pass as the attempt does.
@@ -284,11 +302,11 @@ func (m *Model) swarms() bool {
 
 // rest lets seconds pass in which nothing is done.
 func (m *Model) rest(seconds float64) error {
-	if !m.exact && m.still > seconds {
+	if !m.exact && m.stands(seconds) {
 		m.still -= seconds
 		m.strain(seconds)
-		m.w.m.Age(seconds)
-		m.follow(seconds)
+		m.w.m.Idle(seconds)
+		m.follow(seconds, true)
 		return nil
 	}
 	return m.hold(seconds)

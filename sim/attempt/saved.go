@@ -24,6 +24,8 @@ type Saved struct {
 	adrift     bool
 	stirred    bool
 	kelvin     []float64
+	heats      [][2]float64
+	drawn      float64
 	unrest     float64
 	present    int
 }
@@ -33,7 +35,7 @@ func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
 		exact: m.exact, sight: m.sight.Clone(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, adrift: m.adrift, stirred: m.stirred,
-		kelvin: slices.Clone(m.kelvin), unrest: m.unrest, present: m.present,
+		kelvin: slices.Clone(m.kelvin), heats: slices.Clone(m.heats), drawn: m.drawn, unrest: m.unrest, present: m.present,
 	}
 }
 
@@ -62,6 +64,8 @@ func (m *Model) load(s *Saved, alter func() error) error {
 	copy(m.strains, s.strains)
 	m.otherDoubt, m.adrift, m.stirred = s.otherDoubt, s.adrift, s.stirred
 	copy(m.kelvin, s.kelvin)
+	copy(m.heats, s.heats)
+	m.drawn = s.drawn
 	m.unrest, m.present = s.unrest, s.present
 	if m.exact {
 		_, err := w.m.Run(0)
@@ -89,7 +93,7 @@ func (s *Sight) Clone() Sight {
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
 	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
 	c.Moved = slices.Clone(s.Moved)
-	c.Kelvin, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Blown)
+	c.Kelvin, c.Heats, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Heats), slices.Clone(s.Blown)
 	c.Charges, c.Chances = slices.Clone(s.Charges), slices.Clone(s.Chances)
 	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)
 	return c

@@ -62,7 +62,9 @@ func (m *Model) apply(act Action) error {
 		d.doubts = d.doubts || x != before[i]
 		d.maybe, d.since, d.due = 0, 0, 0
 	}
-	m.adrift = m.adrift && !s.Charged
+	if s.Charged {
+		m.adrift, m.drawn = false, 0
+	}
 	m.quieten()
 	m.rested = true
 	return m.unheard(nil)

@@ -14,11 +14,16 @@ import (
 
 const (
 	// nearShare is how far a filament's temperature may be from that at which it comes to rest, as a share, and count as there: 2 % of
-	// temperature are 2.4 % of resistance, about what parts differ by.
+	// temperature are 2.4 % of resistance, about what parts differ by. Of a coil or heater it is how far apart the bounds of its heat may be, by what
+	// is noticed of it.
 	nearShare = 0.02
 	// flipSeconds is for how long, in seconds, filaments count as on their way after something came or went with heat, for it may have done so at
 	// any time of what has just passed: one that has lost its voltage is dark within a second, and cold within some.
 	flipSeconds = 10.0
+	// mostDrawn is the share of a battery's charge that may go without being counted: 2 % are 16 mV of a 12 V battery.
+	mostDrawn = 0.02
+	// anyHeat is by how much warmer than at rest a coil or heater is at most that has been on before, its heat at rated voltage being 1.
+	anyHeat = 2.0
 )
 
 // plainKinds are the kinds of component of which the steady state does not depend on what happened before, but for the armature of a relay and
@@ -28,27 +33,50 @@ var plainKinds = [...]string{
 	"resistor", "resistor-pack", "diode", "alternator", "flasher", "breaker", "suppressor", "potentiometer", "thermistor", "module",
 }
 
-// follow lets filaments warm and cool through seconds of the present steady state, and everything else come nearer to rest.
-func (m *Model) follow(seconds float64) {
+// follow lets filaments warm and cool through seconds of the present steady state, and everything else come nearer to rest. steady says that it
+// has stood all the while.
+func (m *Model) follow(seconds float64, steady bool) {
 	if m.exact {
 		return
 	}
+	past := seconds
 	if n := m.w.m.Present(); n != m.present { // it has got warmer or colder there
 		m.present = n
 		m.stir()
 		m.unrest = max(m.unrest, flipSeconds)
-		seconds = 0
+		seconds, steady = 0, false
 	}
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
 		m.kelvin[k] = l.Follow(sol, m.kelvin[k], seconds)
 	}
+	m.heat(past, steady)
+	m.drawn += float64(m.w.m.Drains() * past)
 	m.unrest = max(0, m.unrest-seconds)
 	if m.busy() {
 		m.unrest = m.lasts()
 		for _, b := range m.breakers {
 			m.unrest = max(m.unrest, b.Cools())
 		}
+	}
+}
+
+// heat lets what warms come nearer to rest through seconds of the present steady state, or of one that has come about in them.
+func (m *Model) heat(seconds float64, steady bool) {
+	sol := m.w.m.Solver()
+	all := 1.0
+	for _, d := range m.warming {
+		rest, _ := d.Resting(sol)
+		all *= 1 + float64(d.Bends()*rest)
+	}
+	for k, d := range m.warming {
+		was := m.heats[k]
+		rest, tau := d.Resting(sol)
+		lo, hi := device.Heats(rest, was[0], was[1], seconds, tau, all*all/(1+float64(d.Bends()*rest)))
+		if !steady {
+			lo, hi = min(lo, was[0]), max(hi, was[1])
+		}
+		m.heats[k] = [2]float64{lo, hi}
 	}
 }
 
@@ -82,11 +110,15 @@ func (m *Model) quieten() {
 	for k, l := range m.lamps {
 		m.kelvin[k] = l.Kelvin()
 	}
+	for k, d := range m.warming {
+		m.heats[k] = [2]float64{d.Heat(), d.Heat()}
+	}
 }
 
 // parts finds the components that matter here. It is called again whenever a part is new.
 func (m *Model) parts() {
 	m.lamps, m.lasting, m.turning, m.starting, m.breakers = m.lamps[:0], m.lasting[:0], m.turning[:0], m.starting[:0], m.breakers[:0]
+	m.warming, m.timed = m.warming[:0], m.timed[:0]
 	for _, c := range m.w.ex.Harness.Components {
 		d := m.w.m.Device(c.ID)
 		if l, ok := d.(*device.Lamp); ok {
@@ -94,6 +126,12 @@ func (m *Model) parts() {
 		}
 		if b, ok := d.(*device.Breaker); ok {
 			m.breakers = append(m.breakers, b)
+		}
+		if t, ok := d.(device.Timed); ok {
+			m.timed = append(m.timed, t)
+		}
+		if w, ok := d.(device.Warming); ok {
+			m.warming = append(m.warming, w)
 		}
 		if l, ok := d.(device.Lasting); ok {
 			m.lasting = append(m.lasting, l)
@@ -108,12 +146,16 @@ func (m *Model) parts() {
 	if len(m.kelvin) != len(m.lamps) {
 		m.kelvin = make([]float64, len(m.lamps))
 	}
+	if len(m.heats) != len(m.warming) {
+		m.heats = make([][2]float64, len(m.warming))
+	}
 }
 
 // stillness fills in how far what the sight shows is at rest.
 func (m *Model) stillness() {
 	s := &m.sight
-	s.Kelvin = append(s.Kelvin[:0], m.kelvin...)
+	s.Kelvin, s.Heats = append(s.Kelvin[:0], m.kelvin...), append(s.Heats[:0], m.heats...)
+	s.Drained = m.drawn > mostDrawn
 	s.Unrest, s.Still = m.unrest, m.unrest == 0 && !m.busy() && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
@@ -121,12 +163,18 @@ func (m *Model) stillness() {
 			s.Still = false
 		}
 	}
+	for k, d := range m.warming {
+		if device.Spread(d, m.heats[k][0], m.heats[k][1]) > nearShare {
+			s.Still = false
+		}
+	}
 }
 
 // At goes to a moment that another has been brought to, from one steady state to the next, with other faults in: as a circuit comes to it
-// in which nothing is left of what went before but which fuses of the vehicle are open and, unless they are nil, how warm the filaments are and
-// what charge the batteries have, as in Sight. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at that moment.
-func (m *Model) At(s *Saved, blown []bool, kelvin, charges []float64, faults ...fault.Fault) (*Sight, error) {
+// in which nothing is left of what went before but which fuses of the vehicle are open and, unless they are nil, what charge the batteries have, as
+// in Sight, and how warm all is that a sight tells of. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at
+// that moment.
+func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, faults ...fault.Fault) (*Sight, error) {
 	if err := m.LoadWith(s, faults...); err != nil {
 		return nil, err
 	}
@@ -145,7 +193,14 @@ func (m *Model) At(s *Saved, blown []bool, kelvin, charges []float64, faults ...
 	}
 	m.sight.Restless = err != nil
 	m.quieten()
-	copy(m.kelvin, kelvin)
+	if warm != nil {
+		copy(m.kelvin, warm.Kelvin)
+		copy(m.heats, warm.Heats)
+	} else {
+		for k := range m.heats {
+			m.heats[k][1] += anyHeat
+		}
+	}
 	for _, i := range m.relays {
 		m.before[i] = m.relay(i).PulledIn()
 	}
@@ -192,6 +247,9 @@ func (m *Model) Keyed() bool { return m.w.bench.Relative() || m.w.bench.Capturin
 func (m *Model) begin() error {
 	for k, l := range m.lamps {
 		l.Warm(m.kelvin[k])
+	}
+	for k, d := range m.warming {
+		d.Heated((m.heats[k][0] + m.heats[k][1]) / 2)
 	}
 	m.exact, m.brief = true, true
 	clear(m.sight.Astir)

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"faultloom/sim/device"
+	"faultloom/sim/harness"
 )
 
 // prompt are the kinds of components that come to rest while a person looks: no inertia, no timers, nothing that latches. A relay and a
@@ -41,14 +42,15 @@ func settled(e device.Effect) bool { return e.Level < DarkLevel || e.Level > Bri
 
 // OneWay reports whether what the model, which is not exact, shows is what its circuit comes to from wherever it starts, with its fuses as they
 // are: nothing else in it remembers, and what is one thing or another, turned over one at a time and all together, comes back to where it
-// is and bears there that all starts at once, cold. It leaves the model as it was.
+// is once timers are done, and bears there that all starts at once, cold. It leaves the model as it was.
 func (m *Model) OneWay() (bool, error) {
 	if m.exact || m.remembers || m.adrift || m.sight.Restless {
 		return false, nil
 	}
 	var was [][]float64
 	var stands [][]bool
-	var parts [][2]int // of which device, and which of its parts
+	var parts [][2]int   // of which device, and which of its parts
+	var reverting []bool // by part: nothing comes of turning it over alone
 	for k, d := range m.turning {
 		n := d.Parts()
 		if n == 0 {
@@ -56,6 +58,8 @@ func (m *Model) OneWay() (bool, error) {
 		}
 		for i := range n {
 			parts = append(parts, [2]int{k, i})
+			r, may := d.(device.Reverting)
+			reverting = append(reverting, may && r.Reverts(m.w.m.Solver(), i))
 		}
 		was, stands = append(was, slices.Clone(d.State())), append(stands, d.Stands())
 	}
@@ -72,13 +76,15 @@ func (m *Model) OneWay() (bool, error) {
 		if turn == 0 && len(parts) == 1 {
 			break
 		}
-		back()
+		if back(); turn >= 0 && reverting[turn] {
+			continue
+		}
 		for k, p := range parts {
 			if turn < 0 || turn == k {
 				m.turning[p[0]].Turn(p[1])
 			}
 		}
-		if err := m.w.m.Settle(); err != nil {
+		if err := m.settleTimers(); err != nil {
 			same = false
 			break
 		}
@@ -91,6 +97,26 @@ func (m *Model) OneWay() (bool, error) {
 		return same, err
 	}
 	return m.bearsStart()
+}
+
+// mostTimers bounds how many timers may come to their end one after the other.
+const mostTimers = 16
+
+// settleTimers settles the circuit and lets all timers come to their end. Those that start one another without end have no rest.
+func (m *Model) settleTimers() error {
+	for range mostTimers {
+		if err := m.w.m.Settle(); err != nil {
+			return err
+		}
+		ran := false
+		for _, d := range m.timed {
+			ran = d.Expire() || ran
+		}
+		if !ran {
+			return nil
+		}
+	}
+	return harness.ErrRestless
 }
 
 // bearsStart reports whether what is one thing or another stays so when all that draws more until it is warm or at its speed begins with that.

@@ -217,5 +217,8 @@ func (b *Battery) SetState(x []float64) { b.charge, b.filling = x[0], x[1] != 0 
 // Charged returns the charge, 0 to 1; it says nothing about what a battery that is run down has left of it.
 func (b *Battery) Charged() float64 { return b.charge }
 
+// Drains returns the share of a full charge that goes in or out a second in the last solution.
+func (b *Battery) Drains(s *circuit.Solver) float64 { return math.Abs(b.Amps(s)) / b.coulombs }
+
 // Charge brings the battery to a charge, cut to 0 to 1.
 func (b *Battery) Charge(to float64) { b.charge = min(1, max(0, to)) }

@@ -187,12 +187,15 @@ func (h *Heater) Advance(s *circuit.Solver, dt float64) []Happening {
 }
 
 // Rest implements Device.
-func (h *Heater) Rest(s *circuit.Solver) {
+func (h *Heater) Rest(s *circuit.Solver) { h.heat = h.rest(s) }
+
+// rest is the heat to which the present solution, in steady state, brings it.
+func (h *Heater) rest(s *circuit.Solver) float64 {
 	if h.name == "" {
-		h.heat, _ = h.law.heat(h.volts(s))
-		return
+		heat, _ := h.law.heat(h.volts(s))
+		return heat
 	}
-	h.heat = h.share(s)
+	return h.share(s)
 }
 
 // Effect implements Device.

@@ -14,6 +14,15 @@ type Lasting interface {
 	Lasts() float64
 }
 
+// Timed is a device with timers.
+type Timed interface {
+	Device
+	// Elapse lets seconds go by for timers that run, which is less than they still take.
+	Elapse(seconds float64)
+	// Expire lets the timer that is the next to come to its end do so, and reports whether one was running.
+	Expire() bool
+}
+
 // Turning is a device with parts that are one thing or another and may stay so on their own, such as an armature or what a module
 // makes of an input.
 type Turning interface {
@@ -25,6 +34,13 @@ type Turning interface {
 	Turn(part int)
 	// Stands returns how they stand.
 	Stands() []bool
+}
+
+// Reverting is a device of which some parts turn back at once when they are turned over, before anything else has noticed.
+type Reverting interface {
+	Turning
+	// Reverts reports whether a part does so in the present solution, which must be a steady one.
+	Reverts(s *circuit.Solver, part int) bool
 }
 
 // Starting is a device that draws more until it has come to its speed or heat.
@@ -42,6 +58,23 @@ type Rushing interface {
 	Device
 	// Rushes reports whether the present solution, in mode Steady, is of something warmer or faster than it is now.
 	Rushes(s *circuit.Solver) bool
+}
+
+// Limiting is a device that gives no more than a current for long: then it gives up.
+type Limiting interface {
+	Device
+	// Limits reports whether the present solution is of something that draws as much.
+	Limits(s *circuit.Solver) bool
+}
+
+// Limits implements Limiting.
+func (m *Module) Limits(s *circuit.Solver) bool {
+	for i := range m.outputs {
+		if m.overloaded(s, i) {
+			return true
+		}
+	}
+	return false
 }
 
 // rushShare is the share of warmth or speed that must be missing to count: in a filament a tenth more current.
@@ -103,11 +136,8 @@ func (d *Solenoid) Turn(int) { d.in, d.waited = !d.in, 0 }
 // Stands implements Turning.
 func (d *Solenoid) Stands() []bool { return []bool{d.PulledIn()} }
 
-// Lasts implements Lasting: the plunger's way, and the winding that warms up.
-func (d *Solenoid) Lasts() float64 { return d.delay + d.release + float64(lastingTimes*d.tau) }
-
-// Lasts implements Lasting.
-func (h *Heater) Lasts() float64 { return lastingTimes * h.tau }
+// Lasts implements Lasting: the plunger's way.
+func (d *Solenoid) Lasts() float64 { return d.delay + d.release }
 
 // Lasts implements Lasting. Driven, a motor comes to its speed with its own time constant or, through much resistance, with
 // that of its load; left alone it runs down in H/√(rub·fan)·atan(√(fan/rub)), the integral of H/(rub + fan·w²).
@@ -157,10 +187,36 @@ func (d *Solenoid) Halt() { d.heat = 0 }
 // Lasts implements Lasting: every timer once, and what follows from each.
 func (m *Module) Lasts() float64 {
 	sum := overloadTime + reactTime
-	for _, t := range m.logic.Timers {
+	for i := range m.logic.Timers {
+		t := &m.logic.Timers[i]
 		sum += max(t.OnDelay, t.OffDelay) + reactTime
 	}
 	return sum
+}
+
+// Elapse implements Timed.
+func (m *Module) Elapse(seconds float64) {
+	for i := range m.logic.Timers {
+		if m.waits(i) {
+			m.x.waited[i] += seconds
+		}
+	}
+}
+
+// Expire implements Timed.
+func (m *Module) Expire() bool {
+	next, due := -1, math.Inf(1)
+	for i := range m.logic.Timers {
+		if left := m.delay(i, m.x.was[i]) - m.x.waited[i]; m.waits(i) && left < due {
+			next, due = i, left
+		}
+	}
+	if next < 0 {
+		return false
+	}
+	m.x.signal[len(m.logic.Inputs)+next], m.x.waited[next] = m.x.was[next], 0
+	m.decide(&m.x)
+	return true
 }
 
 // Parts implements Turning: what it makes of each input, and of each timer.
@@ -183,6 +239,25 @@ func (m *Module) Turn(part int) {
 		x.signal[part-1] = !x.signal[part-1]
 	}
 	m.decide(x)
+}
+
+// Reverts implements Reverting: what the module makes of an input goes by its voltage again at once, unless that lies in the hysteresis, or unless an
+// output follows and changes it. Over a bus others may notice.
+func (m *Module) Reverts(s *circuit.Solver, part int) bool {
+	if m.node != nil {
+		return false
+	}
+	was, drives := newModuleState(len(m.logic.Inputs), len(m.logic.Timers), len(m.logic.Outputs)), slices.Clone(m.drives)
+	was.copy(&m.x)
+	m.Turn(part)
+	reverts := slices.Equal(m.drives, drives) && slices.Equal(m.x.on, was.on)
+	if reverts {
+		m.next(s)
+		reverts = m.y.same(&was)
+	}
+	m.x.copy(&was)
+	m.decide(&m.x)
+	return reverts
 }
 
 // Stands implements Turning.

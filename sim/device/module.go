@@ -2,6 +2,7 @@ package device
 
 import (
 	"slices"
+	"strings"
 
 	"faultloom/sim/circuit"
 )
@@ -111,6 +112,11 @@ const (
 
 // How the defects of inputs and outputs begin; the name follows.
 const blindInput, deadOutput, stuckOutput = "blind-", "dead-", "stuck-"
+
+// has reports whether the module has a defect of this beginning, in the input or output of this name.
+func (m *Module) has(begin, name string) bool {
+	return len(m.name) == len(begin)+len(name) && strings.HasPrefix(m.name, begin) && strings.HasSuffix(m.name, name)
+}
 
 // staysAwake is the defect of a module that drains the battery.
 const staysAwake = "stays-awake"
@@ -343,7 +349,7 @@ func (m *Module) ownAmps() float64 {
 
 // duty is the part of the time for which an output that is on conducts.
 func (m *Module) duty(i int) float64 {
-	if d := m.drives[i].Duty; d > 0 && m.name != stuckOutput+m.logic.Outputs[i].Name {
+	if d := m.drives[i].Duty; d > 0 && !m.has(stuckOutput, m.logic.Outputs[i].Name) {
 		return d
 	}
 	return 1

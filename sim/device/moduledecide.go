@@ -24,7 +24,8 @@ func (m *Module) sense(y *moduleState, s *circuit.Solver) {
 		threshold += aliveHysteresis
 	}
 	y.alive = supply >= threshold && m.name != "dead"
-	for i, in := range m.logic.Inputs {
+	for i := range m.logic.Inputs {
+		in := &m.logic.Inputs[i]
 		if in.OverBus {
 			m.receive(y, s, i)
 			continue
@@ -35,7 +36,7 @@ func (m *Module) sense(y *moduleState, s *circuit.Solver) {
 			low -= in.Hysteresis
 			high += in.Hysteresis
 		}
-		on = m.name != blindInput+in.Name
+		on = !m.has(blindInput, in.Name)
 		if in.Above > 0 && !(v > low) {
 			on = false
 		}
@@ -44,7 +45,8 @@ func (m *Module) sense(y *moduleState, s *circuit.Solver) {
 		}
 		y.signal[i] = on && y.alive
 	}
-	for i, o := range m.logic.Outputs {
+	for i := range m.logic.Outputs {
+		o := &m.logic.Outputs[i]
 		if _, _, ok := m.pulsed(i); ok {
 			continue // it has looked at the mean
 		}
@@ -55,7 +57,8 @@ func (m *Module) sense(y *moduleState, s *circuit.Solver) {
 // clock lets the timers follow what they look at, as far as that takes no time.
 func (m *Module) clock(y *moduleState) {
 	inputs := len(m.logic.Inputs)
-	for i, t := range m.logic.Timers {
+	for i := range m.logic.Timers {
+		t := &m.logic.Timers[i]
 		now, out := y.signal[m.sources[i].of], &y.signal[inputs+i]
 		switch {
 		case !y.alive:
@@ -111,8 +114,8 @@ func (m *Module) decide(y *moduleState) {
 			m.drives[d.at] = d.drive
 		}
 	}
-	for i, o := range m.logic.Outputs {
-		d := m.drives[i]
+	for i := range m.logic.Outputs {
+		o, d := &m.logic.Outputs[i], &m.drives[i]
 		wanted := d.Duty > 0 || d.Flash > 0 || o.Side == Reference && y.alive
 		if !wanted {
 			y.tripped[i], y.lit[i], y.flashed[i] = false, false, 0
@@ -121,10 +124,10 @@ func (m *Module) decide(y *moduleState) {
 			y.lit[i], y.flashed[i] = false, 0
 		}
 		y.on[i] = wanted && !y.tripped[i] && (d.Flash == 0 || y.lit[i])
-		switch m.name {
-		case deadOutput + o.Name:
+		switch {
+		case m.has(deadOutput, o.Name):
 			y.on[i] = false
-		case stuckOutput + o.Name:
+		case m.has(stuckOutput, o.Name):
 			y.on[i] = true
 		}
 		if !y.on[i] && !y.tripped[i] {
@@ -256,7 +259,8 @@ const drawGrain, drawRest = 1e-10, 1e-7
 // given is the current of all references in the present solution.
 func (m *Module) given(s *circuit.Solver) float64 {
 	sum := 0.0
-	for i, o := range m.logic.Outputs {
+	for i := range m.logic.Outputs {
+		o := &m.logic.Outputs[i]
 		if o.Side == Reference && m.x.on[i] {
 			sum += max(0, -s.Current(m.outputs[i].curve.id))
 		}
@@ -277,7 +281,7 @@ func (m *Module) overloaded(s *circuit.Solver, i int) bool {
 		return false
 	}
 	o := m.logic.Outputs[i]
-	return m.x.on[i] && o.Side != Reference && m.carries(s, i) >= atLimit*o.Limit && m.name != stuckOutput+o.Name
+	return m.x.on[i] && o.Side != Reference && m.carries(s, i) >= atLimit*o.Limit && !m.has(stuckOutput, o.Name)
 }
 
 // halfFlash is the seconds of half a flash.
@@ -286,7 +290,8 @@ func (m *Module) halfFlash(i int) float64 { return 0.5 / m.drives[i].Flash }
 // soonest returns how long until an output changes by itself.
 func (m *Module) soonest(s *circuit.Solver, slow bool) float64 {
 	due := math.Inf(1)
-	for i, o := range m.logic.Outputs {
+	for i := range m.logic.Outputs {
+		o := &m.logic.Outputs[i]
 		if m.drives[i].Flash > 0 && !m.x.tripped[i] {
 			due = min(due, m.halfFlash(i)-m.x.flashed[i])
 		}
@@ -374,7 +379,8 @@ func (m *Module) runTimers(dt float64) {
 }
 
 func (m *Module) runOutputs(s *circuit.Solver, dt float64) {
-	for i, o := range m.logic.Outputs {
+	for i := range m.logic.Outputs {
+		o := &m.logic.Outputs[i]
 		if m.drives[i].Flash > 0 && !m.x.tripped[i] {
 			if m.x.flashed[i] += dt; m.x.flashed[i] >= m.halfFlash(i)-timeGrain {
 				m.x.lit[i], m.x.flashed[i] = !m.x.lit[i], 0

@@ -181,12 +181,15 @@ func (d *Solenoid) Advance(s *circuit.Solver, dt float64) []Happening {
 }
 
 // Rest implements Device.
-func (d *Solenoid) Rest(s *circuit.Solver) {
+func (d *Solenoid) Rest(s *circuit.Solver) { d.heat = d.rest(s) }
+
+// rest is the heat to which the present solution, in steady state, brings it.
+func (d *Solenoid) rest(s *circuit.Solver) float64 {
 	if d.name == "" {
-		d.heat, _ = d.law.heat(d.pins.volts(s))
-		return
+		heat, _ := d.law.heat(d.pins.volts(s))
+		return heat
 	}
-	d.heat = d.share(s)
+	return d.share(s)
 }
 
 // Effect implements Device.

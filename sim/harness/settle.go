@@ -191,6 +191,16 @@ func (m *Machine) Quiet() (seconds float64, err error) {
 	return m.due(), nil
 }
 
+// Idle lets seconds go by in which by Quiet nothing changes: for the heat of places, and for timers.
+func (m *Machine) Idle(seconds float64) {
+	for _, d := range m.devices {
+		if t, ok := d.(device.Timed); ok {
+			t.Elapse(seconds)
+		}
+	}
+	m.Age(seconds)
+}
+
 // inrushSeconds is how long an inrush that moves a relay is followed at a time: filaments are warm in half of it, and a relay that
 // buzzes goes through some forty cycles.
 const inrushSeconds = 0.5
@@ -205,7 +215,7 @@ func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
 		}
 		unsteady := false
 		if changed || m.turns && m.rushes() {
-			if unsteady, err = m.inrush(); err != nil {
+			if unsteady, err = m.inrush(nil); err != nil {
 				return err
 			}
 		}
@@ -240,17 +250,26 @@ func (m *Machine) rushes() bool {
 }
 
 // Bears reports whether what is one thing or another stays so at this instant, with filaments and motors as they are, as it does in the
-// steady state of which it leaves the solution. The machine must be settled.
+// steady state of which it leaves the solution, and nothing draws so much that what feeds it may give up. The machine must be settled.
 func (m *Machine) Bears() (bool, error) {
-	found, err := m.inrush()
-	return !found, err
+	limits := false
+	found, err := m.inrush(func() {
+		for _, d := range m.moving {
+			l, ok := d.(device.Limiting)
+			limits = limits || ok && l.Limits(m.sol)
+		}
+	})
+	return !found && !limits, err
 }
 
 // inrush reports whether a discrete state that is steady once all is warm would change at this instant, with filaments as they are.
-// It leaves the steady solution.
-func (m *Machine) inrush() (found bool, err error) {
+// It leaves the steady solution; see, if it is not nil, looks at that of the instant.
+func (m *Machine) inrush(see func()) (found bool, err error) {
 	if err := m.solve(device.Moving); err != nil {
 		return false, err
+	}
+	if see != nil {
+		see()
 	}
 	for _, d := range m.moving {
 		was := d.State()

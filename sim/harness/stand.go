@@ -160,6 +160,17 @@ func (m *Machine) Charge(charges []float64) {
 	}
 }
 
+// Drains returns the share of a full charge that goes into or out of a battery a second in the last solution, of the one in which that is most.
+func (m *Machine) Drains() float64 {
+	most := 0.0
+	for _, d := range m.devices {
+		if b, ok := d.(*device.Battery); ok {
+			most = max(most, b.Drains(m.sol))
+		}
+	}
+	return most
+}
+
 // leave lets seconds pass.
 func (m *Machine) leave(seconds float64) error {
 	for past := 0.0; past < seconds; {
