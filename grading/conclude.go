@@ -2,6 +2,7 @@ package grading
 
 import (
 	"fmt"
+	"slices"
 
 	"faultloom/sim/fault"
 )
@@ -27,6 +28,22 @@ func (e *Evidence) RuledOut(r fault.Repair, n int) (seq int, out bool) {
 		return 0, false
 	}
 	return e.records[last].Seq, true
+}
+
+// Proves tells whether a repair mends all that is still suspected after the first n records.
+func (e *Evidence) Proves(r fault.Repair, n int) bool {
+	standing := e.standing(n)
+	for _, entry := range standing {
+		if !e.r.book.Mends(r, e.r.entries[entry].Fault) {
+			return false
+		}
+	}
+	return len(standing) > 0
+}
+
+// proved tells whether a repair that mended something was, when it was made, the only one that what had been seen left.
+func (w *walk) proved(r repairDone) bool {
+	return r.mended && slices.ContainsFunc(w.evidence, func(e *Evidence) bool { return e.Proves(r.repair, r.at) })
 }
 
 // against tells whether a repair was made against what had been seen: it mended nothing, and whichever of the faults it was meant for,

@@ -84,3 +84,27 @@ func TestWhatDoesNotMoveIsNoChance(t *testing.T) {
 		assert.Equal(t, want, why, "%g ohm", ohms)
 	}
 }
+
+// What is proved is the repair that mends all that is left, and no other; nothing is before anything has been seen.
+func TestProvesTheOnlyRepairLeft(t *testing.T) {
+	ex := exercise(t, "dt14-06-gate-four")
+	par, err := grading.QuickPar(ex)
+	require.NoError(t, err)
+	e, err := grading.Weigh(ex, par.Records, 0)
+	require.NoError(t, err)
+	at := -1
+	var right fault.Repair
+	for i, rec := range par.Records {
+		if act, ok := rec.Action.(attempt.Repair); ok && at < 0 {
+			at = i
+			right, err = fault.ParseRepair(act.Repair)
+			require.NoError(t, err)
+		}
+	}
+	require.Positive(t, at)
+	assert.True(t, e.Proves(right, at))
+	assert.False(t, e.Proves(right, 1))
+	other, err := fault.ParseRepair("replace component HN")
+	require.NoError(t, err)
+	assert.False(t, e.Proves(other, at))
+}

@@ -399,7 +399,7 @@ func (w *walk) economy(of float64) StageScore {
 	s := newScore(Economy, of)
 	s.Points = of
 	for _, r := range w.repairs {
-		if part, ok := strings.CutPrefix(r.repair.Place, "component "); ok && !w.checked(part, r.at) {
+		if part, ok := strings.CutPrefix(r.repair.Place, "component "); ok && !w.checked(part, r.at) && !w.proved(r) {
 			s.lose(partShare, "A part was condemned whose connector was never checked: "+part+".", w.seq(r.at))
 		} else if !r.mended {
 			s.lose(partShare, "Work for nothing: "+w.book.RepairTitle(r.repair)+".", w.seq(r.at))
