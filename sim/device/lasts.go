@@ -60,21 +60,38 @@ type Rushing interface {
 	Rushes(s *circuit.Solver) bool
 }
 
-// Limiting is a device that gives no more than a current for long: then it gives up.
+// Limiting is a device with outputs that give no more than a current, and that for a moment only: then they give up.
 type Limiting interface {
 	Device
-	// Limits reports whether the present solution is of something that draws as much.
-	Limits(s *circuit.Solver) bool
+	// Loads returns the current of each output in the present solution as a share of its limit, 0 for one that is off or does not give up.
+	Loads(s *circuit.Solver) []float64
 }
 
-// Limits implements Limiting.
-func (m *Module) Limits(s *circuit.Solver) bool {
-	for i := range m.outputs {
-		if m.overloaded(s, i) {
+// GivesUp reports whether an output may give up while what hangs on it warms up, by its loads in steady state and with all cold. A filament
+// resists ten times as much hot as cold (common practice, no source), so at its limit an output gives one of a
+// quarter of that limit 16/10 of its power when cold, and it is warm in the moment that the output bears.
+func GivesUp(steady, cold []float64) bool {
+	for i := range cold {
+		if cold[i] >= atLimit && steady[i] > bearsHot {
 			return true
 		}
 	}
 	return false
+}
+
+// bearsHot is that quarter.
+const bearsHot = 0.25
+
+// Loads implements Limiting.
+func (m *Module) Loads(s *circuit.Solver) []float64 {
+	out := make([]float64, len(m.outputs))
+	for i := range m.outputs {
+		_, _, pulsed := m.pulsed(i)
+		if o := &m.logic.Outputs[i]; m.x.on[i] && !pulsed && o.Side != Reference && !m.has(stuckOutput, o.Name) {
+			out[i] = m.carries(s, i) / o.Limit
+		}
+	}
+	return out
 }
 
 // rushShare is the share of warmth or speed that must be missing to count: in a filament a tenth more current.

@@ -252,14 +252,17 @@ func (m *Machine) rushes() bool {
 // Bears reports whether what is one thing or another stays so at this instant, with filaments and motors as they are, as it does in the
 // steady state of which it leaves the solution, and nothing draws so much that what feeds it may give up. The machine must be settled.
 func (m *Machine) Bears() (bool, error) {
-	limits := false
-	found, err := m.inrush(func() {
-		for _, d := range m.moving {
-			l, ok := d.(device.Limiting)
-			limits = limits || ok && l.Limits(m.sol)
+	loads := func() (all []float64) {
+		for _, d := range m.devices {
+			if l, ok := d.(device.Limiting); ok {
+				all = append(all, l.Loads(m.sol)...)
+			}
 		}
-	})
-	return !found && !limits, err
+		return all
+	}
+	steady, givesUp := loads(), false
+	found, err := m.inrush(func() { givesUp = device.GivesUp(steady, loads()) })
+	return !found && !givesUp, err
 }
 
 // inrush reports whether a discrete state that is steady once all is warm would change at this instant, with filaments as they are.
