@@ -39,7 +39,7 @@ func instrumentAction(r *rand.Rand, h *harness.Harness, points []harness.Point) 
 func TestTruthBearsTheInstruments(t *testing.T) {
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
-	every := 40
+	every := share(70)
 	if testing.Short() {
 		every = 150
 	}

@@ -155,7 +155,7 @@ func TestTruthIsNeverDropped(t *testing.T) {
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {
 		t.Run(hf.Harness.ID, func(t *testing.T) {
-			h, every := hf.Harness, share(12)
+			h, every := hf.Harness, share(16)
 			for i, entry := range fault.Catalogue(h) {
 				random := rand.New(rand.NewPCG(seed(), uint64(i)))
 				if random.IntN(every) != 0 {
@@ -174,7 +174,7 @@ func TestTruthOfTwoIsNeverDropped(t *testing.T) {
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {
 		t.Run(hf.Harness.ID, func(t *testing.T) {
-			h, every := hf.Harness, share(30)
+			h, every := hf.Harness, share(45)
 			entries := fault.Catalogue(h)
 			for i, entry := range entries {
 				random := rand.New(rand.NewPCG(seed(), uint64(len(entries)+i)))

@@ -81,8 +81,8 @@ type Sight struct {
 	Feeble bool
 	// Foreign is the voltage that stands between the leads of the meter when it is turned to ohms or continuity.
 	Foreign float64
-	// Drawn says that the meter has met a voltage in ohms since its leads and its dial were moved last: what it draws may be holding something,
-	// such as a relay. Of an Exact model, which connects the meter, it says nothing.
+	// Drawn says that the meter has met a voltage in ohms since its leads and its dial were moved last, or puts one of its own on what may be an input
+	// of a unit: what it draws or gives may be holding something, such as a relay. Of an Exact model, which connects the meter, it says nothing.
 	Drawn bool
 	// Lamp is the test lamp's light; its word is "" when it is not connected.
 	Lamp device.Effect
@@ -475,11 +475,26 @@ func (m *Model) look() {
 		s.Else = m.elsewhere()
 		s.Swarms = m.swarms()
 	} else {
-		s.Drawn = s.Drawn || math.Abs(s.Foreign) > meter.LiveVolts
+		s.Drawn = s.Drawn || math.Abs(s.Foreign) > meter.LiveVolts || m.pushes()
 		s.AtOnce = m.atOnce(s)
 		m.doubt()
 		m.stillness()
 	}
+}
+
+// pushOhms is the resistance below which the meter's test current makes no voltage that a unit would notice: 20 mV, a fifth of the least hysteresis
+// that harness files give.
+const pushOhms = 20.0
+
+// pushes reports whether the meter in ohms, continuity or diode test puts a voltage on what may be an input of a unit.
+func (m *Model) pushes() bool {
+	switch m.w.bench.Function() {
+	case meter.Ohms, meter.Continuity, meter.Diode:
+	default:
+		return false
+	}
+	ends := m.w.bench.Leads(meter.Multimeter)
+	return ends[0] != "" && ends[1] != "" && !(m.sight.Meter < pushOhms) && slices.Contains(m.kinds, "module")
 }
 
 // elsewhere returns what Sight.Else is to be, and leaves the circuit as it is now in time.
