@@ -160,7 +160,8 @@ func (l *learner) compare(t *track, m *attempt.Model) {
 	}
 	if n > 0 {
 		a, b := &t.sights[n-1], &l.leader.plain[leads].sights[n-1]
-		if a.Restless || a.Drawn || b.Drawn || a.Feeble || b.Feeble || // a meter that feeds something makes a difference that is not seen here
+		if a.Restless || a.Feeble || b.Feeble ||
+			a.Drawn || b.Drawn || // a meter that feeds something makes a difference that is not seen here
 			!sameAs(a.Meter, b.Meter) || !sameAs(a.Foreign, b.Foreign) ||
 			!slices.EqualFunc(a.Effects, b.Effects, sameEffect) || // a plunger that is stuck moves no voltage
 			!l.leader.parked[n-1] {

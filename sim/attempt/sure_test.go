@@ -4,7 +4,6 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"faultloom/scenarios"
 	"faultloom/sim/attempt"
 	"faultloom/sim/device"
 	"faultloom/sim/fault"
@@ -15,12 +14,10 @@ import (
 
 // What is said to turn back at once does: all stands as it did when it has been turned over and the circuit has settled.
 func TestWhatRevertsTurnsBack(t *testing.T) {
-	lib, err := scenarios.LoadAll(scenarios.Builtin())
-	require.NoError(t, err)
 	random := rand.New(rand.NewPCG(5, 5))
 	reverted, stayed := 0, 0
 	for _, id := range []string{"qs9-01-nothing-moves", "pp6-05-nervous", "wl4-06-twelve-volts-there"} {
-		ex := *lib.Exercise(id)
+		ex := shipped(t, id)
 		catalogue := fault.Catalogue(ex.Harness)
 		m, err := attempt.NewModel(ex)
 		require.NoError(t, err)
@@ -55,9 +52,7 @@ func TestWhatRevertsTurnsBack(t *testing.T) {
 
 // A timer that has run out is forgotten: the dial light goes out two seconds after the key, and then there is one way in which all can stand.
 func TestTimersRunOutInTheModel(t *testing.T) {
-	lib, err := scenarios.LoadAll(scenarios.Builtin())
-	require.NoError(t, err)
-	ex := *lib.Exercise("pp6-05-nervous")
+	ex := shipped(t, "pp6-05-nervous")
 	ex.Faults = nil
 	a, err := attempt.Start(ex, nowhere{})
 	require.NoError(t, err)
@@ -91,9 +86,7 @@ func TestTimersRunOutInTheModel(t *testing.T) {
 
 // What a short takes out of a battery counts before long; what a lamp takes does not.
 func TestModelNoticesWhatDrainsTheBattery(t *testing.T) {
-	lib, err := scenarios.LoadAll(scenarios.Builtin())
-	require.NoError(t, err)
-	ex := *lib.Exercise("qs9-01-nothing-moves")
+	ex := shipped(t, "qs9-01-nothing-moves")
 	m, err := attempt.NewModel(ex)
 	require.NoError(t, err)
 	for text, drains := range map[string]bool{"wire 31a short-to-supply 0.02 ohm": true, "component WL open": false} {
