@@ -17,3 +17,15 @@ type Seeded interface {
 	// Seed returns that voltage.
 	Seed() float64
 }
+
+// Kinked is a Law whose slope jumps somewhere: how little it bent in the last moves tells nothing of the next one.
+type Kinked interface {
+	Law
+	// Kinked does nothing.
+	Kinked()
+}
+
+func kinked(l Law) bool {
+	_, is := l.(Kinked)
+	return is
+}

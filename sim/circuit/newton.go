@@ -39,6 +39,7 @@ type curve struct {
 	law     Law
 	a, b    int32
 	stale   bool    // law has changed since i and g were found
+	kinked  bool    // law is Kinked
 	sign    float64 // of place
 	x, i, g float64
 
@@ -193,7 +194,7 @@ func (s *Solver) look(k int, at float64) (agrees bool, err error) {
 // learn takes note of what a move of d volts showed: that the linearisation was off by so many amperes of size.
 func (c *curve) learn(d, off, size float64) {
 	move := math.Abs(d)
-	if !(move <= parabolaVolts && off <= bendShare*size) {
+	if c.kinked || !(move <= parabolaVolts && off <= bendShare*size) {
 		c.span = 0
 		return
 	}

@@ -127,7 +127,7 @@ func (s *Solver) SetLaw(b ID, l Law) {
 	}
 	s.accept(b)
 	c := &s.crv[s.sym.curveOf[b]]
-	c.law, c.stale = l, true
+	c.law, c.kinked, c.stale = l, kinked(l), true
 	s.stale, s.solved = true, false
 }
 

@@ -117,7 +117,7 @@ func newSolver(sym *symbolic) *Solver {
 			l.kind, l.ohms, l.source = injection, math.Inf(1), br.Amps
 		case Curve:
 			l.kind = curved
-			s.crv[sym.curveOf[i]] = curve{law: br.Law, a: l.a, b: l.b, sign: sym.place[i].sign}
+			s.crv[sym.curveOf[i]] = curve{law: br.Law, kinked: kinked(br.Law), a: l.a, b: l.b, sign: sym.place[i].sign}
 		case Capacitor:
 			l.kind, l.ohms = capacitor, br.Ohms
 			s.str[sym.storeOf[i]] = store{a: l.a, b: l.b, sign: sym.place[i].sign, size: br.Farads, ohms: br.Ohms}

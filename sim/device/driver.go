@@ -35,20 +35,23 @@ func (l *driverLaw) At(v float64) (i, g float64) {
 	return i, g
 }
 
-// knee is the voltage from which the law limits, on the side of v.
-func (l *driverLaw) knee(v float64) float64 {
-	return l.emf + math.Copysign(l.limit*l.ohms, v-l.emf)
+// Limit implements circuit.Law.
+func (l *driverLaw) Limit(next, last float64) float64 {
+	knee := l.limit * l.ohms
+	if l.oneWay && l.emf > 0 {
+		return overSteep(next, last, l.emf, l.emf+knee)
+	}
+	return overSteep(next, last, l.emf-knee, l.emf+knee)
 }
 
-// Limit implements circuit.Law: a step over a corner of the law stops at it.
-func (l *driverLaw) Limit(next, last float64) float64 {
-	for _, corner := range [...]float64{l.knee(last), l.knee(next), l.emf} {
-		if corner == l.emf && !l.oneWay {
-			continue
-		}
-		if (next-corner)*(last-corner) < 0 {
-			return corner
-		}
+// Kinked implements circuit.Kinked.
+func (l *driverLaw) Kinked() {}
+
+// overSteep ends a step from one side to the other of the part, between lo and hi, in which a law is steep, in the middle of that part: outside of
+// it the law is flat, and of two flat tangents each throws the voltage over to where the other is.
+func overSteep(next, last, lo, hi float64) float64 {
+	if last >= hi && next <= lo || last <= lo && next >= hi {
+		return lo + (hi-lo)/2
 	}
 	return next
 }
@@ -72,13 +75,11 @@ func (l *referenceLaw) At(v float64) (i, g float64) {
 
 // Limit implements circuit.Law.
 func (l *referenceLaw) Limit(next, last float64) float64 {
-	for _, corner := range [...]float64{l.volts, l.volts - l.limit*l.ohms} {
-		if (next-corner)*(last-corner) < 0 {
-			return corner
-		}
-	}
-	return next
+	return overSteep(next, last, l.volts-float64(l.limit*l.ohms), l.volts)
 }
+
+// Kinked implements circuit.Kinked.
+func (l *referenceLaw) Kinked() {}
 
 // Seed implements circuit.Seeded.
 func (l *referenceLaw) Seed() float64 { return l.volts }

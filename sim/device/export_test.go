@@ -40,7 +40,12 @@ var (
 	}) {
 		return &f.steady
 	}
-	DiodeLaw = func(d *Diode) (law interface {
+	DriverLaw = func(emf, ohms, limit float64, oneWay bool) circuit.Law {
+		return &driverLaw{emf: emf, ohms: ohms, limit: limit, oneWay: oneWay}
+	}
+	ReferenceLaw = func(volts, ohms, limit float64) circuit.Law { return &referenceLaw{volts, ohms, limit} }
+	JunctionLaw  = func(volts, amps float64) circuit.Law { return newJunction(volts, amps) }
+	DiodeLaw     = func(d *Diode) (law interface {
 		At(v float64) (i, g float64)
 	}, saturation, emission, series float64) {
 		return d.law, d.law.saturation, d.law.volts / thermalVolts, d.law.series

@@ -22,6 +22,7 @@ type junctionLaw struct {
 	series     float64 // ohms
 
 	offset, scale float64 // of ω's argument: offset + V/volts; current = scale·ω - saturation
+	bend          float64 // where the law bends most in volts and amperes: n·Vt·ln(n·Vt/(√2·saturation))
 }
 
 // newJunction returns the law that passes amps at volts, with the usual series resistance: a twentieth of a volt at amps.
@@ -36,6 +37,7 @@ func newJunction(volts, amps float64) *junctionLaw {
 func (j *junctionLaw) prepare() {
 	j.scale = j.volts / j.series
 	j.offset = log(j.saturation/j.scale) + j.saturation/j.scale
+	j.bend = j.volts * log(j.volts/(math.Sqrt2*j.saturation))
 }
 
 // At implements circuit.Law.
@@ -73,15 +75,25 @@ func omega(x float64) float64 {
 
 // Limit implements circuit.Law: a step that is long for the exponential is taken in the current instead, to the voltage at which
 // the diode would carry what the last linearisation proposes. That is the junction limiting of L. W. Nagel, "SPICE2: a computer
-// program to simulate semiconductor circuits", UCB/ERL M520 (1975), with the series resistance in it, and taken both ways.
+// program to simulate semiconductor circuits", UCB/ERL M520 (1975), with the series resistance in it, and taken both ways. As there, a
+// step up is free as far as the bend of the law. A step down to where nothing would flow goes to where nothing does: tangents
+// would come down to what hangs on a leakage by no more than n·Vt at a time.
 func (j *junctionLaw) Limit(next, last float64) float64 {
 	d := next - last
-	if math.Abs(d) <= 2*j.volts {
+	if math.Abs(d) <= j.volts/2 || d > 0 && next <= j.bend || d < 0 && last <= j.volts {
 		return next
 	}
 	i, g := j.At(last)
-	if i += float64(g * d); i > 0 {
-		return float64(j.volts*log(1+i/j.saturation)) + float64(i*j.series)
+	i += float64(g * d)
+	switch {
+	case !(i > 0) && d > 0:
+		return j.bend
+	case !(i > 0):
+		return min(next, 0)
 	}
-	return next
+	at := float64(j.volts*log(1+i/j.saturation)) + float64(i*j.series)
+	if d > 0 {
+		return max(at, j.bend, last)
+	}
+	return at
 }

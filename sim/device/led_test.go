@@ -97,5 +97,5 @@ func TestSuppressorConverges(t *testing.T) {
 			assert.False(t, math.IsNaN(r.volts(1)))
 		}
 	}
-	assert.LessOrEqual(t, most, 15)
+	assert.LessOrEqual(t, most, mostIterations)
 }

@@ -125,6 +125,9 @@ func (l *motorLaw) Limit(next, last float64) float64 {
 	return next
 }
 
+// Kinked implements circuit.Kinked: where it begins to turn.
+func (l *motorLaw) Kinked() {}
+
 // affine is the law of a force in series with a conductance.
 type affine struct{ emf, siemens float64 }
 
