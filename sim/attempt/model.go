@@ -19,19 +19,20 @@ import (
 // What it tells differs from the attempt by what moves between two steady states, such as an inrush, and by the meter's
 // calibration. It is not safe for concurrent use.
 type Model struct {
-	w      *world
-	fresh  *harness.Snapshot
-	kinds  []string // of components, in the harness's order
-	relays []int    // components that click
-	fuses  []fuseAt
-	exact  bool
-	prompt bool    // see isPrompt
-	still  float64 // seconds that the present steady state can stand
-	sight  Sight
-	before []bool   // of relays
-	moved  []bool   // see Sight.Moved
-	words  []string // by component: what it was seen to do before this action
-	stirs  []int    // by component: how often it has done something noticed in this action
+	w         *world
+	fresh     *harness.Snapshot
+	kinds     []string // of components, in the harness's order
+	relays    []int    // components that click
+	fuses     []fuseAt
+	exact     bool
+	prompt    bool    // see isPrompt
+	still     float64 // seconds that the present steady state can stand
+	unresting bool    // there is no steady state, and nothing has changed since that was found
+	sight     Sight
+	before    []bool   // of relays
+	moved     []bool   // see Sight.Moved
+	words     []string // by component: what it was seen to do before this action
+	stirs     []int    // by component: how often it has done something noticed in this action
 
 	strains    []strain // by fuse
 	otherDoubt bool     // whether a tool's fuse is in doubt
@@ -202,7 +203,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	clear(m.sight.Astir)
 	clear(m.strains)
 	clear(m.stirs)
-	m.otherDoubt, m.adrift, m.sight.Drawn, m.drawn = false, false, false, 0
+	m.otherDoubt, m.adrift, m.sight.Drawn, m.drawn, m.unresting = false, false, false, 0, false
 	if m.exact {
 		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
 			return err
@@ -225,6 +226,10 @@ func (m *Model) hold(seconds float64) error {
 	if m.exact {
 		return m.through(seconds)
 	}
+	if m.unresting {
+		m.roam(seconds)
+		return nil
+	}
 	var err error
 	if m.still, err = m.w.m.Quiet(); err == nil {
 		m.strain(seconds)
@@ -241,11 +246,17 @@ func (m *Model) hold(seconds float64) error {
 		}
 	}
 	if errors.Is(err, harness.ErrRestless) {
-		m.sight.Restless, m.sight.Stirs, m.still = true, ManyStirs, 0
-		err = nil
+		m.roam(seconds)
+		return nil
 	}
 	m.follow(seconds, steady)
 	return err
+}
+
+// roam lets seconds pass without rest.
+func (m *Model) roam(seconds float64) {
+	m.sight.Restless, m.sight.Stirs, m.still, m.unresting = true, ManyStirs, 0, true
+	m.follow(seconds, false)
 }
 
 // lag is by how many seconds, at the least, what follows a timer comes later than from one steady state to the next: a unit believes only what has
@@ -257,14 +268,25 @@ func (m *Model) stands(seconds float64) bool {
 	return m.still > seconds || m.still > 0 && m.still+lag > seconds
 }
 
-// through lets seconds pass as the attempt does.
+// through lets seconds pass as the attempt does; of a hasty model no more than it takes to swarm.
 func (m *Model) through(seconds float64) error {
-	for {
-		stretch := seconds
-		if m.hasty && m.w.m.Restless() != "" {
-			stretch = min(seconds, hastySeconds)
+	var enough func([]harness.Event) bool
+	if m.hasty {
+		stirs := slices.Clone(m.stirs)
+		enough = func(more []harness.Event) bool {
+			m.count(more, stirs)
+			return swarms(stirs)
 		}
-		events, err := m.w.m.Run(stretch)
+	}
+	for {
+		var events []harness.Event
+		var err error
+		passed := seconds
+		if enough == nil {
+			events, err = m.w.m.Run(seconds)
+		} else {
+			events, passed, err = m.w.m.RunUntil(seconds, enough)
+		}
 		if err != nil {
 			return err
 		}
@@ -272,32 +294,39 @@ func (m *Model) through(seconds float64) error {
 		for i, moved := range m.w.m.Moved() {
 			m.moved[i] = m.moved[i] || moved
 		}
-		for _, e := range events {
-			if e.Loud || e.What == harness.EffectChanged {
-				m.sight.Stirs++
-				if i := m.component(e.Component); i >= 0 {
-					m.stirs[i]++
-					m.sight.Wavers = m.sight.Wavers || e.What == harness.EffectChanged && e.Word == m.words[i]
-				}
-			}
+		m.sight.Stirs += m.count(events, m.stirs)
+		if seconds -= passed; !(seconds > 0) {
+			return nil
 		}
-		seconds -= stretch
-		if cut := m.hasty && m.sight.Restless && m.swarms(); cut || !(seconds > 0) {
-			m.brief = m.brief || cut
-			break
+		if m.sight.Restless && swarms(m.stirs) {
+			m.brief = true
+			return nil
 		}
+		enough = nil // much has happened, but not on and on
 	}
-	return nil
 }
 
-// hastySeconds is after how much of a long wait, in seconds, a hasty model looks what has come of it.
-const hastySeconds = 2.0
+// count adds to stirs, by component, what a person would notice of events, and returns how many those are.
+func (m *Model) count(events []harness.Event, stirs []int) (n int) {
+	for _, e := range events {
+		if !e.Loud && e.What != harness.EffectChanged {
+			continue
+		}
+		n++
+		if i := m.component(e.Component); i >= 0 {
+			stirs[i]++
+			m.sight.Wavers = m.sight.Wavers || e.What == harness.EffectChanged && e.Word == m.words[i]
+		}
+	}
+	return n
+}
 
 // Hasty makes an Exact model cut a wait short once it Swarms. It is for whoever wants to know no more than that.
 func (m *Model) Hasty(on bool) { m.hasty = on }
 
-func (m *Model) swarms() bool {
-	return slices.ContainsFunc(m.stirs, func(n int) bool { return n >= swarm })
+// swarms reports whether a component has stirred so often that what it does swarms.
+func swarms(stirs []int) bool {
+	return slices.ContainsFunc(stirs, func(n int) bool { return n >= swarm })
 }
 
 // rest lets seconds pass in which nothing is done.
@@ -473,7 +502,7 @@ func (m *Model) look() {
 		}
 		m.chances()
 		s.Else = m.elsewhere()
-		s.Swarms = m.swarms()
+		s.Swarms = swarms(m.stirs)
 	} else {
 		s.Drawn = s.Drawn || math.Abs(s.Foreign) > meter.LiveVolts || m.pushes()
 		s.AtOnce = m.atOnce(s)

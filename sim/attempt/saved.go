@@ -66,7 +66,7 @@ func (m *Model) load(s *Saved, alter func() error) error {
 	copy(m.kelvin, s.kelvin)
 	copy(m.heats, s.heats)
 	m.drawn = s.drawn
-	m.unrest, m.present = s.unrest, s.present
+	m.unrest, m.present, m.unresting = s.unrest, s.present, false
 	if m.exact {
 		_, err := w.m.Run(0)
 		return err

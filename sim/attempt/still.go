@@ -92,7 +92,7 @@ func (m *Model) busy() bool {
 
 // stir notes that the circuit has changed.
 func (m *Model) stir() {
-	m.unrest, m.stirred = m.lasts(), true
+	m.unrest, m.stirred, m.unresting = m.lasts(), true, false
 }
 
 // lasts returns for how many seconds something goes on moving at most.
@@ -204,7 +204,7 @@ func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, fault
 	for _, i := range m.relays {
 		m.before[i] = m.relay(i).PulledIn()
 	}
-	m.otherDoubt, m.stirred, m.sight.Drawn = false, false, false
+	m.otherDoubt, m.stirred, m.sight.Drawn, m.unresting = false, false, false, false
 	clear(m.strains)
 	clear(m.stirs)
 	clear(m.sight.Astir)

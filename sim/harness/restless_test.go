@@ -159,3 +159,49 @@ func TestHoldEndsWithABreakerThatCycles(t *testing.T) {
 	require.NoError(t, m.Settle())
 	assert.Equal(t, left, volts(m), "it was settled")
 }
+
+// A run that is to end once enough has happened ends there, is restless then if it was, and goes on from there as the whole run would have.
+func TestRunUntil(t *testing.T) {
+	begin := func() *harness.Machine {
+		m, err := harness.NewMachine(sample.Buzzing())
+		require.NoError(t, err)
+		require.NoError(t, m.Settle())
+		operate(t, m, "switch", "on")
+		return m
+	}
+	whole := begin()
+	all, err := whole.Run(1.2)
+	require.NoError(t, err)
+
+	m, seen := begin(), 0
+	first, passed, err := m.RunUntil(1.2, func(more []harness.Event) bool {
+		require.NotEmpty(t, more)
+		seen += len(more)
+		return seen >= 20
+	})
+	require.NoError(t, err)
+	assert.Equal(t, "K1", m.Restless())
+	assert.InDelta(t, 10*0.012, passed, 0.012, "ten cycles")
+	assert.GreaterOrEqual(t, len(first), 20)
+	rest, err := m.Run(1.2 - passed)
+	require.NoError(t, err)
+	clicks := func(list []harness.Event) (at []float64) {
+		for _, e := range list {
+			if e.Loud {
+				at = append(at, e.Seconds)
+			}
+		}
+		return at
+	}
+	var both []float64
+	both = append(both, clicks(first)...)
+	for _, s := range clicks(rest) {
+		both = append(both, passed+s)
+	}
+	assert.InDeltaSlice(t, clicks(all), both, 1e-4)
+
+	events, passed, err := begin().RunUntil(1.2, func([]harness.Event) bool { return false })
+	require.NoError(t, err)
+	assert.Equal(t, 1.2, passed)
+	assert.Equal(t, all, events)
+}

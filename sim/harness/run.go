@@ -59,20 +59,42 @@ func (m *Machine) Run(seconds float64) ([]Event, error) { return m.RunSeeing(sec
 
 // RunSeeing is Run that calls see, unless it is nil, after each solution with the seconds for which it stands.
 func (m *Machine) RunSeeing(seconds float64, see func(dt float64)) ([]Event, error) {
-	r := &run{m: m, told: m.effects(), pending: make([]pending, len(m.devices))}
-	m.shifted = make([]bool, len(m.devices))
+	r := m.newRun()
 	err := m.through(seconds, func(dt float64) {
 		r.look()
 		if see != nil {
 			see(dt)
 		}
+	}, nil, &r.at, &r.events)
+	return r.end(), err
+}
+
+// RunUntil is Run that ends before its time once enough says so of what has happened since it was asked last. It returns the seconds that have
+// passed as well.
+func (m *Machine) RunUntil(seconds float64, enough func(more []Event) bool) (events []Event, passed float64, err error) {
+	r, asked := m.newRun(), 0
+	err = m.through(seconds, func(float64) { r.look() }, func() bool {
+		more := r.events[asked:]
+		asked = len(r.events)
+		return len(more) > 0 && enough(more)
 	}, &r.at, &r.events)
+	passed = r.at
+	return r.end(), passed, err
+}
+
+func (m *Machine) newRun() *run {
+	m.shifted = make([]bool, len(m.devices))
+	return &run{m: m, told: m.effects(), pending: make([]pending, len(m.devices))}
+}
+
+// end returns all that has happened, in the order of time.
+func (r *run) end() []Event {
 	r.look()
 	for i := range r.pending {
 		r.tell(i)
 	}
 	sortEvents(r.events)
-	return r.events, err
+	return r.events
 }
 
 // effects returns by component what it does, or did when the circuit was solved last.
@@ -92,14 +114,15 @@ func (m *Machine) effects() []device.Effect {
 func (m *Machine) Average(seconds float64, f func(dt float64)) error {
 	var at float64
 	var events []Event
-	return m.through(seconds, f, &at, &events)
+	return m.through(seconds, f, nil, &at, &events)
 }
 
-// through is the march through time. It calls f for each solution with the time for which it stands; at is the time of that
-// solution while f runs, and the end of its stretch while happenings are gathered. It leaves the solution at the end.
-func (m *Machine) through(seconds float64, f func(dt float64), at *float64, events *[]Event) error {
+// through is the march through time, to the end of the seconds or until stop, unless it is nil, reports that it is to end. It calls f for each
+// solution with the time for which it stands; at is the time of that solution while f runs, and the end of its stretch while happenings are
+// gathered. It leaves the solution at the end.
+func (m *Machine) through(seconds float64, f func(dt float64), stop func() bool, at *float64, events *[]Event) error {
 	m.restless = ""
-	for *at < seconds {
+	for *at < seconds && (stop == nil || !stop()) {
 		step, err := m.instant()
 		if err != nil {
 			return err

@@ -226,7 +226,7 @@ func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
 		begin := *past
 		var at float64
 		var more []Event
-		err = m.through(inrushSeconds, func(float64) {}, &at, &more)
+		err = m.through(inrushSeconds, func(float64) {}, nil, &at, &more)
 		for _, e := range more {
 			e.Seconds += begin
 			*events = append(*events, e)

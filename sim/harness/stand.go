@@ -210,7 +210,7 @@ func (m *Machine) followStanding(seconds float64) (past float64, err error) {
 		err := m.calm(seconds, &past, &unheard)
 		if errors.Is(err, ErrRestless) {
 			watched := min(seconds, standWatched)
-			err = m.through(past+watched, func(float64) {}, &past, &unheard)
+			err = m.through(past+watched, func(float64) {}, nil, &past, &unheard)
 			return min(past, seconds), err
 		}
 		if err != nil {
