@@ -145,6 +145,9 @@ func (m *Model) parts() {
 	}
 	if len(m.kelvin) != len(m.lamps) {
 		m.kelvin = make([]float64, len(m.lamps))
+		for k, l := range m.lamps {
+			m.kelvin[k] = l.Kelvin()
+		}
 	}
 	if len(m.heats) != len(m.warming) {
 		m.heats = make([][2]float64, len(m.warming))

@@ -58,7 +58,7 @@ func TestSameBitsOnEveryMachine(t *testing.T) {
 				b.put(device.GaugeMM2(n))
 			}
 		}},
-		{"lamp", "1d88911267a3b013", law(device.LampSteady(lamp(t, 12, 55)))},
+		{"lamp", "e5ba6fdfe5196b43", law(device.LampSteady(lamp(t, 12, 55)))},
 		{"fuse", "99c6be45a49d9354", law(device.FuseSteady(create(t, "fuse", map[string]float64{"rating": 25}).(*device.Fuse)))},
 		{"diode", "ead8bb2badaa4120", law(junction)},
 		{"horn", "143ab78c1efe9f05", law(device.HornLaw(create(t, "horn", nil).(*device.Horn)))},

@@ -48,8 +48,8 @@ var (
 	coldExitance  = tungstenExitance(filamentCold)
 	coldConducted = power175(filamentCold)
 	hotOhmMetres  = tungstenOhmMetres(filamentHot)
-	hotRadiated   = radiated(filamentHot)
-	hotConducted  = conducted(filamentHot)
+	hotRadiated   = tungstenExitance(filamentHot) - coldExitance
+	hotConducted  = power175(filamentHot) - coldConducted
 )
 
 // ratio returns ρ(T)/ρ(hot).
@@ -57,13 +57,19 @@ func ratio(kelvin float64) float64 { return tungstenOhmMetres(kelvin) / hotOhmMe
 
 // loss returns p(T).
 func loss(kelvin float64) float64 {
-	return float64((1-filamentGas)*radiated(kelvin)/hotRadiated) + float64(filamentGas*conducted(kelvin)/hotConducted)
+	p, _ := losses(kelvin)
+	return p
 }
 
-func radiated(kelvin float64) float64 { return tungstenExitance(kelvin) - coldExitance }
-
-// conducted returns T^1.75 - T₀^1.75.
-func conducted(kelvin float64) float64 { return power175(kelvin) - coldConducted }
+// losses returns p(T) and its slope over T.
+func losses(kelvin float64) (p, slope float64) {
+	radiates, more := tungstenRadiates(kelvin)
+	root := math.Sqrt(kelvin)
+	conducts := float64(root * math.Sqrt(root)) // T^0.75
+	const gas = filamentGas
+	p = float64((1-gas)*(radiates-coldExitance)/hotRadiated) + float64(gas*(float64(kelvin*conducts)-coldConducted)/hotConducted)
+	return p, float64((1-gas)*more/hotRadiated) + float64(gas*1.75*conducts/hotConducted)
+}
 
 // power175 returns t^1.75.
 func power175(t float64) float64 {
@@ -104,7 +110,8 @@ func newFilament() *filament {
 func balance(v, guess float64) float64 {
 	t := guess
 	for range 100 {
-		step := excess(v, t) / decay(v, t)
+		more, decay := excess(v, t)
+		step := more / decay
 		t = max(t-step, filamentCold)
 		if math.Abs(step) < 1e-9*t {
 			break
@@ -113,13 +120,12 @@ func balance(v, guess float64) float64 {
 	return t
 }
 
-// excess is p(T) - v²/r(T).
-func excess(v, kelvin float64) float64 { return loss(kelvin) - float64(v*v/ratio(kelvin)) }
-
-// decay is the slope of excess over T, always above 0.
-func decay(v, kelvin float64) float64 {
-	const d = 0.01
-	return (excess(v, kelvin+d) - excess(v, kelvin-d)) / (2 * d)
+// excess is p(T) - v²/r(T), and decay its slope over T, always above 0.
+func excess(v, kelvin float64) (excess, decay float64) {
+	p, more := losses(kelvin)
+	ohms, rise := tungstenResistivity.steep((kelvin - 300) / 100)
+	heats := float64(v*v) / (1e-8 * ohms / hotOhmMetres)
+	return p - heats, more + float64(heats*rise/(100*ohms))
 }
 
 // hermite returns the coefficients, lowest first, of the cubic with given values and slopes at 0 and 1.

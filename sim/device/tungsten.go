@@ -31,9 +31,15 @@ func tungstenOhmMetres(kelvin float64) float64 {
 
 // tungstenExitance returns the power in W/m² that tungsten at a temperature in kelvin radiates into cold surroundings.
 func tungstenExitance(kelvin float64) float64 {
-	e := tungstenEmits.at(kelvin / 500)
-	sq := kelvin * kelvin
-	return e * stefanBoltzmann * sq * sq
+	m, _ := tungstenRadiates(kelvin)
+	return m
+}
+
+// tungstenRadiates is tungstenExitance with its slope in W/(m²·K).
+func tungstenRadiates(kelvin float64) (exitance, slope float64) {
+	e, rise := tungstenEmits.steep(kelvin / 500)
+	cube := stefanBoltzmann * kelvin * kelvin * kelvin
+	return float64(e * cube * kelvin), cube * (float64(rise/500*kelvin) + float64(4*e))
 }
 
 // tungstenHeat returns the specific heat of tungsten in J/(kg·K) at a temperature in kelvin: NIST-JANAF tables (Chase 1998) in
@@ -71,19 +77,25 @@ func through(y []float64) smooth {
 
 // at returns the value at place x.
 func (c *smooth) at(x float64) float64 {
+	y, _ := c.steep(x)
+	return y
+}
+
+// steep returns the value and the slope at place x.
+func (c *smooth) steep(x float64) (y, slope float64) {
 	k, n := 0, len(c.parts)
 	switch {
 	case x > float64(n):
-		return c.end + float64(c.rise*(x-float64(n)))
+		return c.end + float64(c.rise*(x-float64(n))), c.rise
 	case x > 0:
 		k = min(int(x), n-1)
 	}
 	p := &c.parts[k]
 	t := x - float64(k)
 	if t < 0 {
-		return p.y + float64(p.s*t)
+		return p.y + float64(p.s*t), p.s
 	}
-	return p.y + float64(t*(p.s+float64(t*(p.b+float64(t*p.c)))))
+	return p.y + float64(t*(p.s+float64(t*(p.b+float64(t*p.c))))), p.s + float64(t*(float64(2*p.b)+float64(3*t*p.c)))
 }
 
 func slopeAt(y []float64, k int) float64 {

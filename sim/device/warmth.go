@@ -22,6 +22,8 @@ const (
 	// warmthRest is how near in kelvin to its resting temperature a filament counts as at rest: half a kelvin is 0.02 % of its
 	// resistance and 0.2 % of its light.
 	warmthRest = 0.5
+	// coldest is far below any temperature in kelvin that a filament has.
+	coldest = 0.5 * filamentCold
 )
 
 // rate returns dT/dt in K/s and how fast that decays with T, in 1/s.
@@ -32,7 +34,8 @@ func (w *warmth) rate(v, kelvin float64) (rate, decays float64) {
 	}
 	k := w.perKg / tungstenHeat(kelvin)
 	w.last.v, w.last.kelvin = v, kelvin
-	w.last.rate, w.last.decays = -k*excess(v, kelvin), k*decay(v, kelvin)
+	more, decay := excess(v, kelvin)
+	w.last.rate, w.last.decays = -k*more, k*decay
 	return w.last.rate, w.last.decays
 }
 
@@ -52,7 +55,7 @@ func (w *warmth) after(v, kelvin, dt float64) float64 { return w.stride(v, kelvi
 
 // stride is after with another share of its temperature by which a filament changes in one step.
 func (w *warmth) stride(v, kelvin, dt, grain float64) float64 {
-	t := kelvin
+	t := max(kelvin, coldest)
 	for dt > 0 {
 		rate, decays := w.rate(v, t)
 		h := dt
@@ -62,5 +65,5 @@ func (w *warmth) stride(v, kelvin, dt, grain float64) float64 {
 		t += float64(rate / decays * (1 - exp(-decays*h)))
 		dt -= h
 	}
-	return max(t, 0.5*filamentCold)
+	return max(t, coldest)
 }
