@@ -282,10 +282,13 @@ func (m *Model) through(seconds float64) error {
 		var events []harness.Event
 		var err error
 		passed := seconds
-		if enough == nil {
-			events, err = m.w.m.Run(seconds)
-		} else {
+		switch {
+		case enough != nil:
 			events, passed, err = m.w.m.RunUntil(seconds, enough)
+		case seconds > longSeconds:
+			events, err = m.w.m.RunOn(seconds)
+		default:
+			events, err = m.w.m.Run(seconds)
 		}
 		if err != nil {
 			return err
@@ -320,6 +323,9 @@ func (m *Model) count(events []harness.Event, stirs []int) (n int) {
 	}
 	return n
 }
+
+// longSeconds is how long a wait must be, in seconds, for what repeats itself in it not to be gone through to the end.
+const longSeconds = 4.0
 
 // Hasty makes an Exact model cut a wait short once it Swarms. It is for whoever wants to know no more than that.
 func (m *Model) Hasty(on bool) { m.hasty = on }

@@ -205,3 +205,45 @@ func TestRunUntil(t *testing.T) {
 	assert.Equal(t, 1.2, passed)
 	assert.Equal(t, all, events)
 }
+
+// What repeats itself is not gone through to the end of a long wait, and the circuit comes to the same as if it were; what still changes
+// with it, such as an element that warms, is waited for.
+func TestRunOn(t *testing.T) {
+	for _, seconds := range []float64{0.05, 7, 300} {
+		begin := func() (*harness.Machine, *int) {
+			m, err := harness.NewMachine(sample.Buzzing())
+			require.NoError(t, err)
+			require.NoError(t, m.Settle())
+			operate(t, m, "switch", "on")
+			solved := 0
+			m.Observe(func() { solved++ })
+			return m, &solved
+		}
+		whole, all := begin()
+		_, err := whole.Run(seconds)
+		require.NoError(t, err)
+		m, some := begin()
+		events, err := m.RunOn(seconds)
+		require.NoError(t, err)
+		assert.Equal(t, whole.Restless(), m.Restless())
+		assert.InDeltaSlice(t, whole.Charges(), m.Charges(), 1e-7)
+		if seconds > 100 {
+			assert.Less(t, 20**some, *all)
+			assert.Greater(t, len(events), 20)
+		}
+		for _, c := range sample.Buzzing().Components {
+			if l, ok := m.Device(c.ID).(*device.Lamp); ok {
+				other := whole.Device(c.ID).(*device.Lamp)
+				assert.InDelta(t, other.Kelvin(), l.Kelvin(), 25, "its filament lags behind the buzzing by little, whatever the moment")
+			}
+		}
+		// Then it stops, as from any moment of it.
+		for _, x := range []*harness.Machine{whole, m} {
+			operate(t, x, "switch", "off")
+			_, err = x.Run(5)
+			require.NoError(t, err)
+			assert.Empty(t, x.Restless())
+		}
+		assert.InDeltaSlice(t, whole.Charges(), m.Charges(), 1e-7)
+	}
+}
