@@ -56,6 +56,7 @@ func TestCoach(t *testing.T) {
 // Where two faults show at once no single one agrees with all that was seen. The coach says so, says which step it leaves aside, and goes on with one
 // of them; and what it suspects then is one of the two, or would show the same.
 func TestCoachBeforeTwoFaults(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	var two attempt.Exercise

@@ -65,6 +65,7 @@ func at(f fault.Fault, h *harness.Harness, r *rand.Rand) attempt.Action {
 // The true fault must never be dropped, with places wiggled, warmed and cooled at random and at the fault itself: neither one that
 // comes and goes nor one that is always there.
 func TestTruthIsNeverShakenOff(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {
@@ -109,6 +110,7 @@ func TestTruthIsNeverShakenOff(t *testing.T) {
 // The same of every chafed wire of the vehicles that have some, and of joints that go bad by ohms, some of them: what touches when it is shaken opens
 // fuses and moves relays, at the hand that wiggles either wire or when the whole vehicle shakes.
 func TestTruthOfWhatGoesBadWhenShaken(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	tried := map[fault.Kind]int{}

@@ -20,6 +20,7 @@ var long = [...]string{"qs9-brush-control", "mc7-cab-blower", "pp6-start-and-cha
 // Whoever follows the best next test, from the first line of the check to closing the job, proves the cause and gets the marks for
 // it. The planner never looks at the fault. One exercise of most vehicles is done; all with FAULTLOOM_FULL=1 and a -timeout to go with it.
 func TestFollowingTheAdvice(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	seen, full := map[string]int{}, os.Getenv("FAULTLOOM_FULL") != ""

@@ -142,6 +142,7 @@ func TestPlanFollowed(t *testing.T) {
 
 // The scores of five ways of working must rank as an instructor would rank them.
 func TestRanking(t *testing.T) {
+	t.Parallel()
 	ex := exercise(t, broken)
 	check := runCheck(t, ex)
 	live := []attempt.Action{
@@ -240,6 +241,7 @@ func TestVerdictOfWorkWithoutTheWholeConfirmation(t *testing.T) {
 // What is named once the vehicle works again is the cause all the same, and worth little; nor is a repair that came before any test worth
 // what one is that tests had led to.
 func TestNamedInHindsight(t *testing.T) {
+	t.Parallel()
 	ex := exercise(t, broken)
 	check := runCheck(t, ex)
 	after := runCheck(t, ex, check, repair)

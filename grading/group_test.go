@@ -111,6 +111,7 @@ func TestGroupsWithoutAMeter(t *testing.T) {
 // out another of the group. The attempts run through time with a meter that is off by its own calibration; the groups come from
 // steady states. One group in four of one vehicle is tried, with $FAULTLOOM_FULL each of all.
 func TestGroupsStandInAttempts(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {

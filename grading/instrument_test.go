@@ -37,6 +37,7 @@ func instrumentAction(r *rand.Rand, h *harness.Harness, points []harness.Point) 
 
 // The true fault is not dropped by what clamp, logic probe, trace view and substitute load tell or do.
 func TestTruthBearsTheInstruments(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	every := share(70)

@@ -65,6 +65,7 @@ func TestParWithoutAMeter(t *testing.T) {
 
 // Of two faults each is found and repaired, one after the other, also where one look shows both.
 func TestParOfTwoFaults(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ name, one, other string }{
 		{"two branches", "cavity LL.in backed-out", "wire 58c open"},
 		{"a part that is known to be bad", "component LL filament-open", "wire 58c open"},
@@ -124,6 +125,7 @@ func TestBesidePar(t *testing.T) {
 // Every shipped exercise can be isolated with what it allows; one of most vehicles is tried here, with FAULTLOOM_FULL=1 of each; the
 // check command tries all.
 func TestShippedExercisesHavePar(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Log("left to the long run")
 		return
@@ -133,7 +135,8 @@ func TestShippedExercisesHavePar(t *testing.T) {
 	seen := map[string]bool{}
 	for i := range lib.Exercises {
 		ex := lib.Exercises[len(lib.Exercises)-1-i].Exercise // TestFollowingTheAdvice takes the first of each
-		if seen[ex.Harness.ID] || ex.Harness.ID == "qs9-brush-control" && os.Getenv("FAULTLOOM_FULL") == "" {
+		slow := ex.Harness.ID == "qs9-brush-control" || ex.Harness.ID == "pp6-start-and-charge"
+		if seen[ex.Harness.ID] || slow && os.Getenv("FAULTLOOM_FULL") == "" {
 			continue // a control unit's timers take minutes
 		}
 		seen[ex.Harness.ID] = true

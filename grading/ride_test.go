@@ -21,6 +21,7 @@ func TestRidingChangesNothing(t *testing.T) {
 			continue
 		}
 		t.Run(ex.Harness.ID, func(t *testing.T) {
+			t.Parallel()
 			random := rand.New(rand.NewPCG(uint64(k), seed()))
 			a, err := attempt.Start(ex, memory{})
 			require.NoError(t, err)

@@ -20,6 +20,7 @@ import (
 
 // What the search passes over, because even certainty would not be worth its time, is never what it should have found.
 func TestPassingOverLosesNothing(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	tried := 0
@@ -142,6 +143,7 @@ func advised(t *testing.T, h *harness.Harness, text string, tool meter.Tool) (f 
 // Where nothing but a clamp is allowed the advice is to clamp wires, its zero set once and before that, and it finds which of three branches
 // carries nothing, as far as that can be found so.
 func TestAdviceWithNothingButAClamp(t *testing.T) {
+	t.Parallel()
 	h, err := scenarios.Load(fstest.MapFS{"h.yaml": {Data: []byte(threeCoils)}}, "h.yaml")
 	require.NoError(t, err)
 	for _, text := range []string{"wire 15c open", "wire 31c open"} {

@@ -44,6 +44,7 @@ func standing(t testing.TB, h *harness.Harness, faults []fault.Fault, random *ra
 
 // The true fault must stand too where a battery has run down, by its own doing or by what was left on.
 func TestTruthStandsForDays(t *testing.T) {
+	t.Parallel()
 	h := parked(t, "dt14-work-lamps")
 	every := share(12)
 	for i, entry := range fault.Catalogue(h) {

@@ -155,6 +155,7 @@ func TestTruthIsNeverDropped(t *testing.T) {
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {
 		t.Run(hf.Harness.ID, func(t *testing.T) {
+			t.Parallel()
 			h, every := hf.Harness, share(16)
 			for i, entry := range fault.Catalogue(h) {
 				random := rand.New(rand.NewPCG(seed(), uint64(i)))
@@ -174,6 +175,7 @@ func TestTruthOfTwoIsNeverDropped(t *testing.T) {
 	require.NoError(t, err)
 	for _, hf := range lib.Harnesses {
 		t.Run(hf.Harness.ID, func(t *testing.T) {
+			t.Parallel()
 			h, every := hf.Harness, share(45)
 			entries := fault.Catalogue(h)
 			for i, entry := range entries {
@@ -191,6 +193,7 @@ func TestTruthOfTwoIsNeverDropped(t *testing.T) {
 
 // What is ruled out without an exact drive would be ruled out by one too.
 func TestFallsAreExact(t *testing.T) {
+	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
 	require.NoError(t, err)
 	all := 0
@@ -250,6 +253,7 @@ func TestTruthOnceDropped(t *testing.T) {
 		var f found
 		require.NoError(t, json.Unmarshal(lines.Bytes(), &f), lines.Text())
 		t.Run(strings.Join(f.Faults, " and "), func(t *testing.T) {
+			t.Parallel()
 			var faults []fault.Fault
 			for _, text := range f.Faults {
 				x, err := fault.Parse(text)
