@@ -31,7 +31,6 @@ type repeating struct {
 	heats   []float64 // of what warms up for minutes
 	at      float64   // of the last look
 	span    float64   // seconds from the one before to it, 0 for none
-	done    bool
 }
 
 // RunOn is Run for long waits in a circuit in which something comes and goes on and on. Once every state is, after some whole cycles, what it was
@@ -40,7 +39,6 @@ type repeating struct {
 func (m *Machine) RunOn(seconds float64) ([]Event, error) {
 	r := m.newRun()
 	p := &repeating{r: r, seconds: seconds, counts: map[Event]int{}}
-	p.done = len(m.fickle) > 0 // what comes and goes with heat has a time of its own
 	err := m.through(seconds, func(float64) { r.look() }, func() bool {
 		p.look()
 		return false
@@ -52,8 +50,8 @@ func (m *Machine) RunOn(seconds float64) ([]Event, error) {
 func (p *repeating) look() {
 	more := p.r.events[p.asked:]
 	p.asked = len(p.r.events)
-	if p.done {
-		return
+	if len(p.r.m.fickle) > 0 {
+		return // what comes and goes with heat has a time of its own
 	}
 	for _, e := range more {
 		e.Seconds = 0
@@ -77,12 +75,11 @@ func (p *repeating) compare() {
 	now, heats := p.fast()
 	charges, span := m.Charges(), p.r.at-p.at
 	if len(p.states) > 0 && p.span > 0 && math.Abs(span-p.span) <= sameSpan*span && slices.EqualFunc(now, p.states, closeState) {
-		times := p.bearable(math.Floor((p.seconds-p.r.at)/span)-1, span, charges, heats)
-		if p.done = !(times > 0); !p.done {
+		if times := p.bearable(math.Floor((p.seconds-p.r.at)/span)-1, span, charges, heats); times > 0 {
 			p.skip(times, span, charges, heats)
 			p.states = nil // and look again, in case what moves slowly has not let all go by
+			return
 		}
-		return
 	}
 	if len(p.states) == 0 {
 		span = 0
