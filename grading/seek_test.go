@@ -25,13 +25,16 @@ func TestPassingOverLosesNothing(t *testing.T) {
 	require.NoError(t, err)
 	tried := 0
 	full := os.Getenv("FAULTLOOM_FULL") != ""
-	for _, hf := range lib.Harnesses {
+	for k, hf := range lib.Harnesses {
 		if !full && slices.Contains(long[:], hf.Harness.ID) {
 			continue
 		}
 		entries := fault.Catalogue(hf.Harness)
 		random := rand.New(rand.NewPCG(seed(), uint64(len(entries))+2))
-		for _, steps := range []int{0, 6} {
+		for i, steps := range []int{0, 6} {
+			if !full && i != k%2 {
+				continue // of every other vehicle one, of the rest the other
+			}
 			if testing.Short() && tried == 4 {
 				return
 			}
