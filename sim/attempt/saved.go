@@ -86,15 +86,3 @@ func (s *Saved) With(faults ...fault.Fault) *Saved {
 	c.faults = slices.Clone(faults)
 	return &c
 }
-
-// Clone returns a copy that the Model does not overwrite.
-func (s *Sight) Clone() Sight {
-	c := *s
-	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
-	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
-	c.Moved = slices.Clone(s.Moved)
-	c.Kelvin, c.Heats, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Heats), slices.Clone(s.Blown)
-	c.Charges, c.Chances = slices.Clone(s.Charges), slices.Clone(s.Chances)
-	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)
-	return c
-}

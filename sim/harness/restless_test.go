@@ -12,6 +12,16 @@ import (
 	"faultloom/sim/harness/sample"
 )
 
+// buzzing returns a machine whose relay is about to begin to buzz.
+func buzzing(t *testing.T) *harness.Machine {
+	t.Helper()
+	m, err := harness.NewMachine(sample.Buzzing())
+	require.NoError(t, err)
+	require.NoError(t, m.Settle())
+	operate(t, m, "switch", "on")
+	return m
+}
+
 // TestBuzzing: a relay that breaks its own coil's supply has no steady state. In time it pulls in after 7 ms and lets go after
 // 5 ms, again and again, and the lamp beside it gets the supply for 7 ms of 12.
 func TestBuzzing(t *testing.T) {
@@ -27,10 +37,7 @@ func TestBuzzing(t *testing.T) {
 	_, err = m.Hold(1)
 	require.ErrorIs(t, err, harness.ErrRestless)
 
-	m, err = harness.NewMachine(sample.Buzzing())
-	require.NoError(t, err)
-	require.NoError(t, m.Settle())
-	operate(t, m, "switch", "on")
+	m = buzzing(t)
 	events, err := m.Run(1.2)
 	require.NoError(t, err)
 	require.Equal(t, "K1", m.Restless())
@@ -162,18 +169,11 @@ func TestHoldEndsWithABreakerThatCycles(t *testing.T) {
 
 // A run that is to end once enough has happened ends there, is restless then if it was, and goes on from there as the whole run would have.
 func TestRunUntil(t *testing.T) {
-	begin := func() *harness.Machine {
-		m, err := harness.NewMachine(sample.Buzzing())
-		require.NoError(t, err)
-		require.NoError(t, m.Settle())
-		operate(t, m, "switch", "on")
-		return m
-	}
-	whole := begin()
+	whole := buzzing(t)
 	all, err := whole.Run(1.2)
 	require.NoError(t, err)
 
-	m, seen := begin(), 0
+	m, seen := buzzing(t), 0
 	first, passed, err := m.RunUntil(1.2, func(more []harness.Event) bool {
 		require.NotEmpty(t, more)
 		seen += len(more)
@@ -200,7 +200,7 @@ func TestRunUntil(t *testing.T) {
 	}
 	assert.InDeltaSlice(t, clicks(all), both, 1e-4)
 
-	events, passed, err := begin().RunUntil(1.2, func([]harness.Event) bool { return false })
+	events, passed, err := buzzing(t).RunUntil(1.2, func([]harness.Event) bool { return false })
 	require.NoError(t, err)
 	assert.Equal(t, 1.2, passed)
 	assert.Equal(t, all, events)
@@ -211,11 +211,7 @@ func TestRunUntil(t *testing.T) {
 func TestRunOn(t *testing.T) {
 	for _, seconds := range []float64{0.05, 7, 300} {
 		begin := func() (*harness.Machine, *int) {
-			m, err := harness.NewMachine(sample.Buzzing())
-			require.NoError(t, err)
-			require.NoError(t, m.Settle())
-			operate(t, m, "switch", "on")
-			solved := 0
+			m, solved := buzzing(t), 0
 			m.Observe(func() { solved++ })
 			return m, &solved
 		}
