@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"faultloom/sim/attempt"
+	"faultloom/sim/device"
 	"faultloom/sim/meter"
 )
 
@@ -125,7 +126,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 // amidAtRest reports whether the middle of a cell shows at rest what lies between what its ends show.
 func (l *learner) amidAtRest(c *mind, i int, blown uint64, a, b *attempt.Sight) (bool, error) {
 	t := &track{trackKey: trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, sights: l.leader.plain[leads].sights}
-	if a.Charges != nil { // what it has drawn while it stood is its own
+	if !charged(a, t.at(i)) || !charged(b, t.at(i)) { // what it has drawn is its own
 		own, err := l.common(t.trackKey, i)
 		if err == nil {
 			err = l.extend(own, i)
@@ -140,6 +141,11 @@ func (l *learner) amidAtRest(c *mind, i int, blown uint64, a, b *attempt.Sight) 
 		return false, err
 	}
 	return slices.Equal(a.Switched, mid.Switched) && amid(a, mid, b), nil
+}
+
+// charged reports whether batteries are charged so alike in two sights that it makes no difference.
+func charged(a, b *attempt.Sight) bool {
+	return slices.EqualFunc(a.Charges, b.Charges, func(x, y float64) bool { return math.Abs(x-y) <= device.ChargeGrain })
 }
 
 // rest returns what a track shows once record i has been done, with these fuses open, if it is then at rest in the only way in which it can be or

@@ -51,7 +51,7 @@ type Model struct {
 	warming  []device.Warming
 	kelvin   []float64    // of lamps: their filaments, followed from one steady state to the next
 	heats    [][2]float64 // of what warms: between what its heat lies
-	drawn    float64      // the share of a battery's charge that has gone in or out without being counted
+	drawn    float64      // by how much of a full charge a battery's may be off
 	unrest   float64      // seconds until the last of what lasts is over
 	present  int          // resistances that come and go and are there
 	hasty    bool         // a wait may be cut short once the sight would swarm
@@ -153,27 +153,42 @@ func (m *Model) hold(seconds float64) error {
 		m.roam(seconds)
 		return nil
 	}
-	var err error
-	if m.still, err = m.w.m.Quiet(); err == nil {
-		m.strain(seconds)
+	for {
+		rest, err := m.pass(seconds)
+		if errors.Is(err, harness.ErrRestless) {
+			m.roam(seconds)
+			return nil
+		}
+		if seconds = rest; err != nil || !(seconds > 0) {
+			return err
+		}
+	}
+}
+
+// pass lets seconds pass from one steady state to the next, no longer than a battery's voltage stays what it is if that is all that
+// changes. It returns how many are left.
+func (m *Model) pass(seconds float64) (left float64, err error) {
+	if m.still, err = m.w.m.Quiet(); err != nil {
+		return seconds, err
 	}
 	steady := m.stands(seconds)
-	switch {
-	case err != nil:
-	case steady:
+	if grain := m.w.m.Grain(); !steady && m.still >= grain {
+		seconds, left, steady = grain, seconds-grain, true
+	}
+	m.strain(seconds)
+	if steady {
 		m.still -= seconds
 		m.w.m.Idle(seconds)
-	default:
+	} else {
 		if _, err = m.w.m.Hold(seconds); err == nil {
 			m.still, err = m.w.m.Quiet()
 		}
-	}
-	if errors.Is(err, harness.ErrRestless) {
-		m.roam(seconds)
-		return nil
+		if err != nil {
+			return seconds, err
+		}
 	}
 	m.follow(seconds, steady)
-	return err
+	return left, nil
 }
 
 // roam lets seconds pass without rest.

@@ -74,11 +74,12 @@ type Sight struct {
 	ToolStrained bool
 	// Strained says that a fuse of the vehicle or of a tool carries more than its rating and has not opened.
 	Strained bool
-	// Charges are those of the batteries, 0 to 1, once the vehicle has stood for a time; nil before, when no more has been drawn from them than a
-	// job takes. Adrift says that another model that goes through time may have come to others.
+	// Charges are those of the batteries, 0 to 1. Adrift says that when the vehicle stood for a time another model that goes through time may have
+	// come to others.
 	Charges []float64
 	Adrift  bool
-	// Drained says that so much has gone into or out of a battery since that its voltage is another. Of an Exact model it says nothing.
+	// Drained says that so much may have gone into or out of a battery without being counted that its voltage is another. Of an Exact model it
+	// says nothing.
 	Drained bool
 	// Doubtful says that since Suppose a fuse of the vehicle or of a tool has carried so much for so long that it is not sure whether it
 	// opened, or which of two did: only an Exact model tells.
@@ -99,9 +100,7 @@ func (m *Model) look() {
 	s.Clamp, s.ClampSlack = w.bench.IdealClamp(w.m)
 	s.Logic = w.bench.IdealLogic(w.m)
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
-	if s.Charges, s.Adrift = nil, m.adrift; w.m.Stood() > 0 {
-		s.Charges = w.m.Charges()
-	}
+	s.Charges, s.Adrift = w.m.Charges(), m.adrift
 	s.Switched = append(s.Switched[:0], s.MeterFuse, s.JumperFuse)
 	for _, c := range w.ex.Harness.Components {
 		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)

@@ -20,8 +20,9 @@ const (
 	// flipSeconds is for how long, in seconds, filaments count as on their way after something came or went with heat, for it may have done so at
 	// any time of what has just passed: one that has lost its voltage is dark within a second, and cold within some.
 	flipSeconds = 10.0
-	// mostDrawn is the share of a battery's charge that may go without being counted: 2 % are 16 mV of a 12 V battery.
-	mostDrawn = 0.02
+	// mostDrawn is by how much of a full charge a battery's may be off: 2 % are 16 mV of a 12 V battery. countedShare is how much of what went in or
+	// out in a steady state that is, for the inrush before it; of what went where something changed, all is.
+	mostDrawn, countedShare = 0.02, 0.05
 	// anyHeat is by how much warmer than at rest a coil or heater is at most that has been on before, its heat at rated voltage being 1.
 	anyHeat = 2.0
 )
@@ -39,7 +40,7 @@ func (m *Model) follow(seconds float64, steady bool) {
 	if m.exact {
 		return
 	}
-	past := seconds
+	past, held := seconds, steady
 	if n := m.w.m.Present(); n != m.present { // it has got warmer or colder there
 		m.present = n
 		m.stir()
@@ -51,7 +52,11 @@ func (m *Model) follow(seconds float64, steady bool) {
 		m.kelvin[k] = l.Follow(sol, m.kelvin[k], seconds)
 	}
 	m.heat(past, steady)
-	m.drawn += float64(m.w.m.Drains() * past)
+	unsure := countedShare
+	if !held {
+		unsure = 1
+	}
+	m.drawn += float64(m.w.m.Drains()*past) * unsure
 	m.unrest = max(0, m.unrest-seconds)
 	if m.busy() {
 		m.unrest = m.lasts()
@@ -174,17 +179,15 @@ func (m *Model) stillness() {
 }
 
 // At goes to a moment that another has been brought to, from one steady state to the next, with other faults in: as a circuit comes to it
-// in which nothing is left of what went before but which fuses of the vehicle are open and, unless they are nil, what charge the batteries have, as
-// in Sight, and how warm all is that a sight tells of. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at
+// in which nothing is left of what went before but which fuses of the vehicle are open, what charge the batteries have, as
+// in Sight, and unless it is nil how warm all is that a sight tells of. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at
 // that moment.
 func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, faults ...fault.Fault) (*Sight, error) {
 	if err := m.LoadWith(s, faults...); err != nil {
 		return nil, err
 	}
 	m.adrift = false
-	if charges != nil {
-		m.w.m.Charge(charges)
-	}
+	m.w.m.Charge(charges)
 	for i, f := range m.fuses {
 		if fuse := m.w.m.Fuse(f.holder); fuse != nil && fuse.Blown() != blown[i] {
 			fuse.Turn(blown[i])

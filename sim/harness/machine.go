@@ -38,12 +38,13 @@ type Machine struct {
 
 	slots []slot // in the order of their names
 
-	net    *circuit.Netlist
-	sol    *circuit.Solver
-	branch []circuit.ID // by limb
-	moving []device.Device
-	turns  bool // some of them have parts that are one thing or another, see device.Turning
-	spare  *spare
+	net      *circuit.Netlist
+	sol      *circuit.Solver
+	compiled []*circuit.Solver // the latest first, see solver
+	branch   []circuit.ID      // by limb
+	moving   []device.Device
+	turns    bool // some of them have parts that are one thing or another, see device.Turning
+	spare    *spare
 
 	solved   func()          // see Observe
 	unsolved bool            // the circuit has no solution of its own yet:
@@ -234,12 +235,16 @@ func (m *Machine) compile() error {
 			b.id = n.Add("bridge", b.a, b.b, circuit.Resistor{Ohms: b.ohms})
 		}
 	}
-	sol, err := circuit.Compile(n)
+	var start []float64
+	if m.sol != nil {
+		start = m.carryOver(n) // before its solver may be taken up again
+	}
+	sol, err := m.solver(n)
 	if err != nil {
 		return fmt.Errorf("harness %q: %w", m.h.ID, err)
 	}
-	if m.sol != nil {
-		sol.Start(m.carryOver(n))
+	if start != nil {
+		sol.Start(start)
 	}
 	m.net, m.sol = n, sol
 	if m.roomy() {
@@ -251,6 +256,30 @@ func (m *Machine) compile() error {
 		}
 	}
 	return nil
+}
+
+// mostCompiled is how many circuits a machine keeps compiled: with and without each of the few instruments that come and go by turns.
+const mostCompiled = 6
+
+// solver returns one for a netlist, taken up from before where it has been compiled.
+func (m *Machine) solver(n *circuit.Netlist) (*circuit.Solver, error) {
+	for i, s := range m.compiled {
+		if s.Adopt(n) {
+			copy(m.compiled[1:i+1], m.compiled[:i])
+			m.compiled[0] = s
+			return s, nil
+		}
+	}
+	s, err := circuit.Compile(n)
+	if err != nil {
+		return nil, err
+	}
+	if len(m.compiled) < mostCompiled {
+		m.compiled = append(m.compiled, nil)
+	}
+	copy(m.compiled[1:], m.compiled)
+	m.compiled[0] = s
+	return s, nil
 }
 
 // roomy reports whether the bridges go where Prepare has made room.

@@ -191,11 +191,14 @@ func (m *Machine) Quiet() (seconds float64, err error) {
 	return m.due(), nil
 }
 
-// Idle lets seconds go by in which by Quiet nothing changes: for the heat of places, and for timers.
+// Idle lets seconds go by in which by Quiet nothing changes: for the heat of places, for timers and for what goes into and out of batteries.
 func (m *Machine) Idle(seconds float64) {
 	for _, d := range m.devices {
-		if t, ok := d.(device.Timed); ok {
-			t.Elapse(seconds)
+		switch d := d.(type) {
+		case device.Timed:
+			d.Elapse(seconds)
+		case *device.Battery:
+			d.Advance(m.sol, seconds)
 		}
 	}
 	m.Age(seconds)

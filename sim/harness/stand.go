@@ -171,6 +171,18 @@ func (m *Machine) Drains() float64 {
 	return most
 }
 
+// Grain returns in how many seconds the charge of a battery moves so far that its voltage is worth finding anew, at what flows in the last
+// solution; +Inf when it never does.
+func (m *Machine) Grain() float64 {
+	first := math.Inf(1)
+	for _, d := range m.devices {
+		if b, ok := d.(*device.Battery); ok {
+			first = min(first, b.Due(m.sol))
+		}
+	}
+	return first
+}
+
 // leave lets seconds pass.
 func (m *Machine) leave(seconds float64) error {
 	for past := 0.0; past < seconds; {
