@@ -113,6 +113,14 @@ func (k *Coach) Think(records []attempt.Record) error {
 	}
 }
 
+// Ponder is Think that finds what would be a good next test as well. It changes no answer.
+func (k *Coach) Ponder(records []attempt.Record) error {
+	if err := k.Think(records); err != nil || len(k.p.cells) == 0 {
+		return err
+	}
+	return k.p.Ponder()
+}
+
 // begin takes a planner that knows nothing yet.
 func (k *Coach) begin(given []fault.Fault) error {
 	p, err := NewPlanner(k.ex, given...)

@@ -106,3 +106,34 @@ func TestCoachBeforeTwoFaults(t *testing.T) {
 	assert.NotEmpty(t, next.Next.Actions)
 	assert.Positive(t, next.Next.Bits)
 }
+
+// A coach who has pondered all along says the same as one who has not, and has it ready: nothing is weighed or sought again when somebody asks.
+func TestPonderingChangesNoAnswer(t *testing.T) {
+	t.Parallel()
+	ex := exercise(t, broken)
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	ahead, asked := grading.NewCoach(ex), grading.NewCoach(ex)
+	tests := 0
+	for range 40 {
+		require.NoError(t, ahead.Ponder(a.Records()))
+		require.NoError(t, ahead.Ponder(a.Records()), "again")
+		_, err := a.Do(attempt.Ask{Topic: attempt.AskNext})
+		require.NoError(t, err)
+		want, err := asked.Answer(a.Records(), attempt.Ask{Topic: attempt.AskNext})
+		require.NoError(t, err)
+		ready := ahead.Ready(a.Records())
+		got, err := ahead.Answer(a.Records(), attempt.Ask{Topic: attempt.AskNext})
+		require.NoError(t, err)
+		require.Equal(t, want, got)
+		if want.Next.Line < 0 && len(want.Next.Repairs) == 0 {
+			assert.True(t, ready, want.Text)
+			tests++
+		}
+		do(t, ex, a, *want.Next)
+		if len(want.Next.Repairs) > 0 {
+			break
+		}
+	}
+	assert.GreaterOrEqual(t, tests, 2)
+}

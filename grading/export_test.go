@@ -137,3 +137,9 @@ func Driven(ex attempt.Exercise, records []attempt.Record, f fault.Fault) (strin
 	}
 	return "", nil
 }
+
+// Ready reports whether the coach has found what would be a good next test before it is asked.
+func (k *Coach) Ready(records []attempt.Record) bool {
+	k.p.Learn(records)
+	return k.p.weigh() == nil && k.p.ponders()
+}

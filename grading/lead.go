@@ -23,7 +23,8 @@ type leader struct {
 	volts    [][]float64         // potentials on arrival, and after each record
 	plain    [3]*track           // from one steady state to the next, by model
 	plainly  [][3]*attempt.Saved // the same on arrival and after each record
-	extents  []*extent           // of the solutions for arrival and each record, nil where it does not come to rest
+	extents  []*extent           // of the solutions for arrival and each record
+	restless []bool              // on arrival and by record: whether it does not come to rest
 	changed  []bool              // by record: whether it can have changed what the circuit does
 	measures []bool              // by record: whether the meter looks into the circuit
 	parked   []bool              // by record: whether every wiper is
@@ -107,9 +108,7 @@ func (l *learner) look(m *attempt.Model, n int, step func() error) error {
 		l.leader.measures = append(l.leader.measures, m.Measures())
 		l.leader.parked = append(l.leader.parked, parked(m.Kinds(), s))
 	}
-	if restless {
-		extent = nil
-	}
+	l.leader.restless = append(l.leader.restless, restless)
 	l.leader.extents = append(l.leader.extents, extent)
 	l.leader.volts = append(l.leader.volts, slices.Clone(m.Potentials()))
 	return nil

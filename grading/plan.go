@@ -75,6 +75,8 @@ type Planner struct {
 	weighed int
 	futile  int     // advised tests in a row after which as much stood as before
 	stood   float64 // weight of what stood when the last test was advised, 0 when none was
+
+	pondered *pondering // nil while there is none
 }
 
 // NewPlanner returns the planner of an attempt at an exercise. given are faults that are known to be there beside the one that is
@@ -251,6 +253,9 @@ func (p *Planner) retest(c *attempt.Course, line int) (Advice, error) {
 func (p *Planner) isolate(c *attempt.Course) (Advice, error) {
 	if err := p.weigh(); err != nil {
 		return Advice{}, err
+	}
+	if p.ponders() {
+		return p.pondered.take(p)
 	}
 	standing := p.standing()
 	if len(standing) == 0 {

@@ -189,7 +189,7 @@ func (l *learner) ride(t *track, i int) (done bool) {
 		}
 		t.sights = append(t.sights, l.leader.plain[leads].sights[n])
 		t.led = len(t.sights)
-		if t.from == 0 && t.same == n+1 && l.leader.extents[n+1].inert(t.spots) && l.leader.parked[n] {
+		if t.from == 0 && t.same == n+1 && !l.leader.restless[n+1] && l.leader.extents[n+1].inert(t.spots) && l.leader.parked[n] {
 			t.same++
 		}
 	}

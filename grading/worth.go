@@ -13,17 +13,22 @@ type portion struct {
 
 // scale weighs what tests would leave. Items (circuits, or suspects) have portions of classes.
 type scale struct {
-	items [][]portion
-	sums  []float64
-	all   float64
-	logs  float64 // sum of w·log2 w over classes
-	whole float64 // entropy of everything
-	order []int
+	items   [][]portion
+	weights []float64 // of the items
+	sums    []float64 // by class: w of the heap
+	wlogs   []float64 // by class: w·log2 w
+	all     float64
+	logs    float64 // sum of wlogs
+	whole   float64 // entropy of everything
+	order   []int
 }
 
 func newScale(items [][]portion, classes int) *scale {
-	s := &scale{items: items, sums: make([]float64, classes)}
-	for i := range items {
+	s := &scale{items: items, weights: make([]float64, len(items)), sums: make([]float64, classes), wlogs: make([]float64, classes)}
+	for i, item := range items {
+		for _, p := range item {
+			s.weights[i] += p.weight
+		}
 		s.put(i, 1)
 	}
 	s.whole = s.entropy()
@@ -39,14 +44,16 @@ func (s *scale) put(item int, sign float64) {
 		if now < 1e-12 {
 			now = 0
 		}
-		s.logs += wlog(now) - wlog(was)
+		next := wlog(now)
+		s.logs += next - s.wlogs[p.class]
 		s.all += now - was
-		s.sums[p.class] = now
+		s.sums[p.class], s.wlogs[p.class] = now, next
 	}
 }
 
 func (s *scale) clear() {
 	clear(s.sums)
+	clear(s.wlogs)
 	s.all, s.logs = 0, 0
 }
 
@@ -63,14 +70,6 @@ func (s *scale) entropy() float64 {
 		return 0
 	}
 	return max(0, math.Log2(s.all)-s.logs/s.all)
-}
-
-func (s *scale) weight(item int) float64 {
-	w := 0.0
-	for _, p := range s.items[item] {
-		w += p.weight
-	}
-	return w
 }
 
 // gain returns by how many bits a test is expected to reduce the entropy over classes: whatever item is true, those are left
@@ -104,26 +103,33 @@ func (s *scale) gain(key []int, value []float64, apart func(v float64) float64) 
 	total, left := 0.0, 0.0
 	for _, i := range loose {
 		s.put(i, 1)
-		w := s.weight(i)
+		w := s.weights[i]
 		total, left = total+w, left+float64(w*s.whole)
 	}
 	from, to := 0, 0 // the heap holds order[from:to]
-	for _, i := range s.order {
+	bits := 0.0      // its entropy
+	for at, i := range s.order {
 		reach := 0.0
 		if value != nil {
 			reach = apart(value[i])
 		}
+		moved := at == 0
 		for to < len(s.order) && s.near(s.order[to], i, key, value, reach) {
 			s.put(s.order[to], 1)
 			to++
+			moved = true
 		}
 		for !s.near(s.order[from], i, key, value, reach) {
 			s.put(s.order[from], -1)
 			from++
+			moved = true
 		}
-		w := s.weight(i)
+		if moved {
+			bits = s.entropy()
+		}
+		w := s.weights[i]
 		total += w
-		left += float64(w * s.entropy())
+		left += float64(w * bits)
 	}
 	s.clear()
 	if !(total > 0) {

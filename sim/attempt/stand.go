@@ -46,6 +46,9 @@ func (m *Model) apply(act Action) error {
 		if err != nil && !errors.Is(err, harness.ErrRestless) {
 			return err
 		}
+		if s.Charged {
+			return nil // it is full in the end, whatever has been drawn
+		}
 		sure, err := m.OneWay()
 		m.adrift = m.adrift || !sure || m.busy()
 		return err

@@ -12,7 +12,7 @@ import (
 // a log back does not wait.
 const usualPause = 300 * time.Millisecond
 
-// tutor is a coach who weighs what was seen while the person does the next thing, so that an answer comes at once.
+// tutor is a coach who weighs what was seen, and what would tell more, while the person does the next thing, so that an answer comes at once.
 type tutor struct {
 	mu    sync.Mutex // held while the coach thinks or answers
 	coach *grading.Coach
@@ -34,7 +34,7 @@ func (t *tutor) watch(records []attempt.Record, pause time.Duration) {
 		defer t.mu.Unlock()
 		if len(records) > t.known {
 			t.known = len(records)
-			_ = t.coach.Think(records) // what cannot be computed is told when it is asked for
+			_ = t.coach.Ponder(records) // what cannot be computed is told when it is asked for
 		}
 	})
 }
