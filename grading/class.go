@@ -11,12 +11,17 @@ type classes struct {
 
 func newClasses(book *fault.Book, entries []fault.Entry) *classes {
 	k := &classes{repairs: book.Repairs()}
-	for _, r := range k.repairs {
-		row := make([]bool, len(entries))
-		for i, e := range entries {
-			row[i] = book.Mends(r, e.Fault)
+	at := map[string]int{}
+	for i, r := range k.repairs {
+		at[r.String()] = i
+		k.mends = append(k.mends, make([]bool, len(entries)))
+	}
+	for i, e := range entries {
+		for _, r := range book.Mending(e.Fault) {
+			if row, ok := at[r.String()]; ok {
+				k.mends[row][i] = true
+			}
 		}
-		k.mends = append(k.mends, row)
 	}
 	return k
 }

@@ -102,7 +102,7 @@ func (l *learner) look(m *attempt.Model, n int, step func() error) error {
 	}
 	restless := m.Machine().Restless() != ""
 	if n > 0 {
-		s := &l.leader.plain[leads].sights[n-1]
+		s := l.leader.plain[leads].sights[n-1]
 		restless = restless || s.Restless
 		l.leader.changed = append(l.leader.changed, m.Changes(l.records[n-1]))
 		l.leader.measures = append(l.leader.measures, m.Measures())
@@ -158,7 +158,7 @@ func (l *learner) compare(t *track, m *attempt.Model) {
 		}
 	}
 	if n > 0 {
-		a, b := &t.sights[n-1], &l.leader.plain[leads].sights[n-1]
+		a, b := t.sights[n-1], l.leader.plain[leads].sights[n-1]
 		if a.Restless || a.Feeble || b.Feeble ||
 			a.Drawn || b.Drawn || // a meter that feeds something makes a difference that is not seen here
 			!sameAs(a.Meter, b.Meter) || !sameAs(a.Foreign, b.Foreign) ||

@@ -52,7 +52,7 @@ type track struct {
 	from   int    // the record of the first sight
 	alters bool   // its own faults are still to be put in
 	model  int    // index of the one it is gone through with: what is saved belongs to it
-	sights []attempt.Sight
+	sights []*attempt.Sight
 	state  *attempt.Saved // after the last sight; nil before the first, and while a model holds it
 
 	same    int    // moments, arrival and records, at which nothing differs from the leader, from the first on
@@ -240,7 +240,7 @@ func (l *learner) sight(key trackKey, i int) (*attempt.Sight, error) {
 		f.Severity = key.severity
 		return nil, fmt.Errorf("candidate %q: %w", f, err)
 	}
-	return l.dressed(key, t, i, &t.sights[i-t.from]), nil
+	return l.dressed(key, t, i, t.sights[i-t.from]), nil
 }
 
 // dressed is what a candidate shows at a record of which its track is a sight: with its own fault to be seen where somebody looked.
@@ -284,7 +284,7 @@ func (t *track) at(i int) *attempt.Sight {
 	for i < t.from {
 		t = t.base
 	}
-	return &t.sights[i-t.from]
+	return t.sights[i-t.from]
 }
 
 // leave lets a track go on with its own faults from where another ends.
@@ -459,19 +459,20 @@ func holders(h *harness.Harness) map[string]bool {
 }
 
 // keep returns a copy of a sight that shares with the one before what has not changed.
-func (t *track) keep(s *attempt.Sight) attempt.Sight {
+func (t *track) keep(s *attempt.Sight) *attempt.Sight {
 	if len(t.sights) == 0 {
-		return s.Clone()
+		c := s.Clone()
+		return &c
 	}
-	was := &t.sights[len(t.sights)-1]
+	was := t.sights[len(t.sights)-1]
 	c := *s
 	c.Effects = shared(s.Effects, was.Effects)
 	c.Clicked, c.Astir, c.Switched = shared(s.Clicked, was.Clicked), shared(s.Astir, was.Astir), shared(s.Switched, was.Switched)
 	c.Blown, c.Loaded, c.Doubts = shared(s.Blown, was.Blown), shared(s.Loaded, was.Loaded), shared(s.Doubts, was.Doubts)
 	c.Moved = shared(s.Moved, was.Moved)
 	c.Kelvin, c.Heats = shared(s.Kelvin, was.Kelvin), shared(s.Heats, was.Heats)
-	c.Chances, c.Seen = shared(s.Chances, was.Chances), slices.Clone(s.Seen)
-	return c
+	c.Chances, c.Seen, c.Charges = shared(s.Chances, was.Chances), slices.Clone(s.Seen), shared(s.Charges, was.Charges)
+	return &c
 }
 
 // shared returns was if it holds the same as x, else a copy of x.

@@ -48,6 +48,23 @@ func (m *Model) LoadWith(s *Saved, faults ...fault.Fault) error {
 }
 
 func (m *Model) load(s *Saved, alter func() error) error {
+	if err := m.put(s, alter); err != nil {
+		return err
+	}
+	if m.exact {
+		_, err := m.w.m.Run(0)
+		return err
+	}
+	var err error
+	m.still, err = m.w.m.Quiet()
+	if errors.Is(err, harness.ErrRestless) {
+		m.still, err = 0, nil
+	}
+	return err
+}
+
+// put is load that does not solve.
+func (m *Model) put(s *Saved, alter func() error) error {
 	w := m.w
 	w.bench.Load(s.bench)
 	if err := w.m.Restore(s.machine); err != nil {
@@ -67,16 +84,7 @@ func (m *Model) load(s *Saved, alter func() error) error {
 	copy(m.heats, s.heats)
 	m.drawn = s.drawn
 	m.unrest, m.present, m.unresting = s.unrest, s.present, false
-	if m.exact {
-		_, err := w.m.Run(0)
-		return err
-	}
-	var err error
-	m.still, err = w.m.Quiet()
-	if errors.Is(err, harness.ErrRestless) {
-		m.still, err = 0, nil
-	}
-	return err
+	return nil
 }
 
 // With returns the same moment with other faults that do the same to the circuit: what a repair then mends, and what can be seen, is

@@ -183,7 +183,7 @@ func (m *Model) stillness() {
 // in Sight, and unless it is nil how warm all is that a sight tells of. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at
 // that moment.
 func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, faults ...fault.Fault) (*Sight, error) {
-	if err := m.LoadWith(s, faults...); err != nil {
+	if err := m.put(s.With(faults...), m.w.alter); err != nil {
 		return nil, err
 	}
 	m.adrift = false

@@ -3,6 +3,7 @@ package circuit
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Node is a point of a circuit at which branches meet. Ground is the reference; the others are counted from 1 in the
@@ -76,6 +77,12 @@ func (n *Netlist) Node(name string) Node {
 func (n *Netlist) Add(name string, a, b Node, br Branch) ID {
 	n.branches = append(n.branches, element{name, a, b, br})
 	return ID(len(n.branches) - 1)
+}
+
+// Reserve makes room for as many nodes and branches as another netlist has.
+func (n *Netlist) Reserve(as *Netlist) {
+	n.nodes = slices.Grow(n.nodes, len(as.nodes))
+	n.branches = slices.Grow(n.branches, len(as.branches))
 }
 
 // NodeName returns the name of a node, "ground" for Ground, and a number for a node that is not of this netlist.

@@ -135,7 +135,7 @@ func (b *Book) CanRepair(r Repair) bool {
 
 // RepairFor is the package's RepairFor.
 func (b *Book) RepairFor(f Fault) Repair {
-	if all := b.mending(f); len(all) > 0 {
+	if all := b.Mending(f); len(all) > 0 {
 		return all[0]
 	}
 	return Repair{}
@@ -143,11 +143,11 @@ func (b *Book) RepairFor(f Fault) Repair {
 
 // Mends is the package's Mends.
 func (b *Book) Mends(r Repair, f Fault) bool {
-	return slices.ContainsFunc(b.mending(f), func(m Repair) bool { return m.String() == r.String() })
+	return slices.ContainsFunc(b.Mending(f), func(m Repair) bool { return m.String() == r.String() })
 }
 
-// mending returns all repairs that take a fault away, the usual one first.
-func (b *Book) mending(f Fault) []Repair {
+// Mending returns all repairs that take a fault away, the usual one first.
+func (b *Book) Mending(f Fault) []Repair {
 	if b.checkPlace(f) != nil {
 		return nil
 	}

@@ -42,7 +42,11 @@ type plan struct {
 
 // plan checks a list of alterations and works out what it does to limbs and bridges.
 func (m *Machine) plan(list []Alteration) (plan, error) {
-	p := plan{steady: make([]float64, len(m.limbs))}
+	if m.planned == nil {
+		m.planned = make([]float64, len(m.limbs))
+	}
+	clear(m.planned)
+	p := plan{steady: m.planned}
 	spoiled := map[string]bool{}
 	for _, a := range list {
 		switch a := a.(type) {

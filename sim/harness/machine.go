@@ -32,6 +32,7 @@ type Machine struct {
 	altered []Alteration
 	extra   []float64 // by limb: resistance that alterations add now
 	steady  []float64 // by limb: the part of it that is always there
+	planned []float64 // the same that is to be, see plan
 	fickle  []fickle  // what comes and goes of it, and of the bridges
 	climate climate
 	bridges []bridge
@@ -50,7 +51,9 @@ type Machine struct {
 	unsolved bool            // the circuit has no solution of its own yet:
 	noticed  []device.Effect // by component, what its effect was in the last that had one
 
-	shifted  []bool // see Moved
+	shifted  []bool    // see Moved
+	pending  []pending // of the present run, as is told
+	told     []device.Effect
 	restless string // what kept it from settling, "" when it is at rest
 	history  [][]float64
 	clock    float64               // seconds that have passed
@@ -203,6 +206,9 @@ func (m *Machine) notice() {
 func (m *Machine) compile() error {
 	m.notice()
 	n := &circuit.Netlist{}
+	if m.net != nil {
+		n.Reserve(m.net)
+	}
 	for _, info := range m.ix.infos[:m.nodes] {
 		n.Node(string(info.Point))
 	}

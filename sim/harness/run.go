@@ -83,8 +83,13 @@ func (m *Machine) RunUntil(seconds float64, enough func(more []Event) bool) (eve
 }
 
 func (m *Machine) newRun() *run {
-	m.shifted = make([]bool, len(m.devices))
-	return &run{m: m, told: m.effects(), pending: make([]pending, len(m.devices))}
+	if m.shifted == nil {
+		m.shifted, m.pending = make([]bool, len(m.devices)), make([]pending, len(m.devices))
+	}
+	clear(m.shifted)
+	clear(m.pending)
+	m.told = m.effectsInto(m.told[:0])
+	return &run{m: m, told: m.told, pending: m.pending}
 }
 
 // end returns all that has happened, in the order of time.
@@ -99,12 +104,16 @@ func (r *run) end() []Event {
 
 // effects returns by component what it does, or did when the circuit was solved last.
 func (m *Machine) effects() []device.Effect {
+	return m.effectsInto(make([]device.Effect, 0, len(m.devices)))
+}
+
+// effectsInto appends them.
+func (m *Machine) effectsInto(out []device.Effect) []device.Effect {
 	if m.unsolved {
-		return slices.Clone(m.noticed)
+		return append(out, m.noticed...)
 	}
-	out := make([]device.Effect, len(m.devices))
-	for i, d := range m.devices {
-		out[i] = d.Effect(m.sol)
+	for _, d := range m.devices {
+		out = append(out, d.Effect(m.sol))
 	}
 	return out
 }
@@ -211,7 +220,7 @@ func (m *Machine) event(i int, at float64, h device.Happening) Event {
 }
 
 // Moved tells for each component whether what is noticed of it has changed at all in the last Run, however briefly. The slice belongs to the
-// machine and is not changed by the next Run.
+// machine, and the next Run writes it anew.
 func (m *Machine) Moved() []bool { return m.shifted }
 
 // look compares what is noticed now with what was noticed before.

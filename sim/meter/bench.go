@@ -41,6 +41,7 @@ type Bench struct {
 	on     int // range that the ohmmeter was left in
 	keys   keys
 	extra  extras
+	hooked []hook // see hooks
 	fresh  struct{ lamp, shunt, jumper, load []float64 } // states of cold, whole ones
 }
 
@@ -174,7 +175,8 @@ type hook struct {
 	slight bool
 }
 
-// hooks lists what hangs on the circuit as the leads lie, in a fixed order; what closes no circuit is there with a nil device.
+// hooks lists what hangs on the circuit as the leads lie, in a fixed order; what closes no circuit is there with a nil device. The
+// slice is that of the next call.
 func (b *Bench) hooks(m *harness.Machine) []hook {
 	_, minus, ok := m.Supply()
 	to := func(p harness.Point) [2]harness.Point {
@@ -183,7 +185,7 @@ func (b *Bench) hooks(m *harness.Machine) []hook {
 		}
 		return [2]harness.Point{p, minus}
 	}
-	all := []hook{
+	all := append(b.hooked[:0], []hook{
 		{slot: string(Multimeter), dev: b.meter(), ends: b.leads[Multimeter], slight: !b.Attached()},
 		{slot: string(TestLamp), dev: b.lamp, ends: b.leads[TestLamp]},
 		{slot: string(Jumper), dev: b.jumper, ends: b.leads[Jumper]},
@@ -191,7 +193,8 @@ func (b *Bench) hooks(m *harness.Machine) []hook {
 		{slot: string(LogicProbe), dev: b.extra.logic, ends: to(b.leads[LogicProbe][0]), slight: true},
 		{slot: string(TraceView) + " 1", dev: b.extra.channels[0], ends: to(b.leads[TraceView][0]), slight: true},
 		{slot: string(TraceView) + " 2", dev: b.extra.channels[1], ends: to(b.leads[TraceView][1]), slight: true},
-	}
+	}...)
+	b.hooked = all
 	for i := range all {
 		if !loads(all[i].ends) {
 			all[i].dev = nil
