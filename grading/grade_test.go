@@ -1,6 +1,7 @@
 package grading_test
 
 import (
+	"fmt"
 	"testing"
 
 	"faultloom/grading"
@@ -316,4 +317,23 @@ func TestLookThatMisleads(t *testing.T) {
 	only, both := grade(t, ex, play(t, ex, check, feed, end)), grade(t, ex, play(t, ex, check, look, feed, end))
 	assert.Greater(t, both.Stage(grading.Isolate).Points, only.Stage(grading.Isolate).Points)
 	assert.Negative(t, both.Steps[len(check)+1].Evidence.Gained, "the look speaks against the truth")
+}
+
+// Leads that are laid before the dial is turned to what is to be read make one reading with it, and not three.
+func TestReadingSetUpOnTheWay(t *testing.T) {
+	ex := exercise(t, broken)
+	actions := []attempt.Action{attempt.Dial{Function: meter.Volts}}
+	for range 8 {
+		actions = append(actions, lead(0, "G1"), lead(1, "body"), attempt.Dial{Function: meter.Ohms}, attempt.Dial{Function: meter.Volts})
+	}
+	r := grade(t, ex, play(t, ex, runCheck(t, ex), actions))
+	texts := fmt.Sprint(r.Stage(grading.Economy).Items)
+	assert.Contains(t, texts, "of your 8 readings and looks told nothing")
+	moved := []attempt.Action{attempt.Dial{Function: meter.Volts}, lead(1, "body")}
+	for range 4 {
+		moved = append(moved, lead(0, "G1"), lead(0, "BAT.31"))
+	}
+	r = grade(t, ex, play(t, ex, runCheck(t, ex), moved))
+	texts = fmt.Sprint(r.Stage(grading.Economy).Items)
+	assert.Contains(t, texts, "of your 8 readings and looks told nothing", "one lead moved on and on reads each time")
 }

@@ -8,6 +8,7 @@ import (
 
 	"faultloom/sim/attempt"
 	"faultloom/sim/harness"
+	"faultloom/sim/meter"
 )
 
 // Shares of a stage's points. Common practice, no source: they say what an instructor of the four-stage plan would weigh.
@@ -441,15 +442,24 @@ func (w *walk) economy(of float64) StageScore {
 func (w *walk) idleTests() (idle []int, all int) {
 	e := w.evidence[0]
 	for _, i := range w.tests {
+		from := i // what the reading begins with
 		switch w.records[i].Action.(type) {
-		case attempt.Lead, attempt.Inspect:
+		case attempt.Inspect:
+		case attempt.Lead:
+			if first := w.setUp(i + 1); first >= 0 && first <= i {
+				continue // the leads are laid, then the dial is turned: the reading is that after it
+			}
+		case attempt.Dial:
+			if from = w.setUp(i); from < 0 {
+				continue
+			}
 		default:
 			continue // a reading that changes because something was moved costs nothing
 		}
-		if i == 0 || i >= w.decided(0) {
+		if from == 0 || i >= w.decided(0) {
 			continue
 		}
-		was, now := &e.Steps[i-1], &e.Steps[i]
+		was, now := &e.Steps[from-1], &e.Steps[i]
 		if was.Repairs == 1 {
 			continue
 		}
@@ -459,6 +469,30 @@ func (w *walk) idleTests() (idle []int, all int) {
 		}
 	}
 	return idle, all
+}
+
+// setUp returns the first of the records, one for each lead, in which the leads were laid for the turn of the dial at a record or at the one
+// after; -1 where the dial was not turned then, or not to read what they lie on.
+func (w *walk) setUp(i int) int {
+	if i < len(w.records) {
+		if _, second := w.records[i].Action.(attempt.Lead); second {
+			i++
+		}
+	}
+	if i >= len(w.records) || i == 0 {
+		return -1
+	}
+	turn, ok := w.records[i].Action.(attempt.Dial)
+	last, laid := w.records[i-1].Action.(attempt.Lead)
+	if !ok || !laid || turn.Function == meter.Off || last.Tool != meter.Multimeter {
+		return -1
+	}
+	if i > 1 {
+		if first, ok := w.records[i-2].Action.(attempt.Lead); ok && first.Tool == last.Tool && first.End != last.End {
+			return i - 2
+		}
+	}
+	return i - 1
 }
 
 // measuredAt says whether a lead was put to a contact of a connector before index at.
