@@ -174,13 +174,17 @@ func unrest(rec attempt.Record, lo, hi *attempt.Sight) *Margin {
 	return nil
 }
 
-// unmoved compares what was shown with what does not move while something else comes and goes without end: that is no chance.
+// unmoved compares what was shown with what does not move while something else comes and goes without end, and what did not move with what comes and
+// goes: that is no chance.
 func unmoved(h *harness.Harness, obs attempt.Observation, lo, hi *attempt.Sight) *Margin {
 	if !lo.Restless || !hi.Restless || lo.Moved == nil || hi.Moved == nil {
 		return nil
 	}
 	for i, c := range h.Components {
 		word, ok := obs.Effects[c.ID]
+		if ok && lo.Stirring[i] && hi.Stirring[i] && !slices.ContainsFunc(obs.Events, func(e attempt.Event) bool { return e.Component == c.ID }) {
+			return &Margin{What: c.ID, Predicted: "something that comes and goes", Shown: word + " all the while"}
+		}
 		if !ok || lo.Moved[i] || hi.Moved[i] || lo.Astir[i] || hi.Astir[i] || lo.Chances[i] != device.ChanceNone || hi.Chances[i] != device.ChanceNone {
 			continue
 		}

@@ -30,6 +30,7 @@ type leader struct {
 	parked   []bool              // by record: whether every wiper is
 	resting  map[int]*extent     // by record: of the solutions for rest
 	exact    *track              // through time
+	through  []*extent           // of the solutions through time for arrival and each record
 	saved    []*attempt.Saved    // the same on arrival and after each record, as far as it has been gone through
 }
 
@@ -129,19 +130,29 @@ func parked(kinds []string, s *attempt.Sight) bool {
 func (l *learner) leadExact(n int) error {
 	t := l.leader.exact
 	for len(l.leader.saved) <= n {
-		m, err := l.hold(t)
+		k := len(l.leader.saved)
+		if k > 0 {
+			if _, err := l.hold(t); err != nil {
+				return err
+			}
+		}
+		extent, err := l.spots.observe(l.models[leads], k > 0, func() error {
+			m, err := l.hold(t)
+			if err != nil || k == 0 {
+				return err
+			}
+			m.Hasty(false)
+			s, err := m.Take(l.records[k-1])
+			if err == nil {
+				t.sights = append(t.sights, t.keep(s))
+			}
+			return err
+		})
 		if err != nil {
 			return err
 		}
-		if k := len(l.leader.saved); k > 0 {
-			m.Hasty(false)
-			s, err := m.Take(l.records[k-1])
-			if err != nil {
-				return err
-			}
-			t.sights = append(t.sights, t.keep(s))
-		}
-		l.leader.saved = append(l.leader.saved, m.Save())
+		l.leader.through = append(l.leader.through, extent)
+		l.leader.saved = append(l.leader.saved, l.models[leads].Save())
 	}
 	return nil
 }

@@ -58,6 +58,7 @@ type track struct {
 	same    int    // moments, arrival and records, at which nothing differs from the leader, from the first on
 	follows bool   // what it shows has been the leader's so far
 	led     int    // sights that are the leader's
+	along   int    // moments, from the first on, up to which its fault has done nothing at any instant
 	spots   []spot // where the fault acts, nil where that is not so simple
 
 	rests  map[moment]*attempt.Sight // what rest has found, nil for nothing
@@ -469,7 +470,7 @@ func (t *track) keep(s *attempt.Sight) *attempt.Sight {
 	c.Effects = shared(s.Effects, was.Effects)
 	c.Clicked, c.Astir, c.Switched = shared(s.Clicked, was.Clicked), shared(s.Astir, was.Astir), shared(s.Switched, was.Switched)
 	c.Blown, c.Loaded, c.Doubts = shared(s.Blown, was.Blown), shared(s.Loaded, was.Loaded), shared(s.Doubts, was.Doubts)
-	c.Moved = shared(s.Moved, was.Moved)
+	c.Moved, c.Stirring = shared(s.Moved, was.Moved), shared(s.Stirring, was.Stirring)
 	c.Kelvin, c.Heats = shared(s.Kelvin, was.Kelvin), shared(s.Heats, was.Heats)
 	c.Chances, c.Seen, c.Charges = shared(s.Chances, was.Chances), slices.Clone(s.Seen), shared(s.Charges, was.Charges)
 	return &c

@@ -130,8 +130,14 @@ func (l *learner) strange(c *mind) (bool, error) {
 				return true, nil
 			}
 			if i == c.fell && mid.Restless { // what it shows here is chance
-				if mid, err = l.sight(trackKey{c.entry, between, true}, i); err != nil {
+				sharp, err := l.sharpEnd(c, between, i)
+				if err != nil {
 					return false, err
+				}
+				if mid = sharp; mid == nil {
+					if mid, err = l.sight(trackKey{c.entry, between, true}, i); err != nil {
+						return false, err
+					}
 				}
 			}
 			if i == c.fell && l.agrees(i, mid, mid) == nil {
@@ -166,6 +172,31 @@ func (l *learner) try(c *mind, room bool) error {
 			return err
 		}
 		why := l.agrees(i, a, b)
+		if !c.exact && (why != nil || a.Restless && b.Restless) {
+			x, y, err := l.along(c, i)
+			if err != nil {
+				return err
+			}
+			if x != nil {
+				if a, b, why = x, y, l.agrees(i, x, y); why != nil {
+					c.fell, c.why, c.whole = i, *why, true
+					return nil
+				}
+			} else if why == nil {
+				odd, err := l.odd(i)
+				if err != nil {
+					return err
+				}
+				if odd {
+					if x, y, err = l.sharpEnds(c, i); err != nil {
+						return err
+					}
+					if x != nil {
+						a, b, why = x, y, l.agrees(i, x, y)
+					}
+				}
+			}
+		}
 		if why != nil && !c.exact {
 			margin, within, err := l.fallsAtRest(c, i, a, b)
 			if err != nil {

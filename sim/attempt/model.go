@@ -31,6 +31,7 @@ type Model struct {
 	sight     Sight
 	before    []bool   // of relays
 	moved     []bool   // see Sight.Moved
+	stirring  []bool   // see Sight.Stirring
 	words     []string // by component: what it was seen to do before this action
 	stirs     []int    // by component: how often it has done something noticed in this action
 
@@ -101,7 +102,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	m.strains = make([]strain, len(m.fuses))
 	n := len(ex.Harness.Components)
 	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n), Chances: make([]device.Chance, n)}
-	m.before, m.stirs, m.moved = make([]bool, n), make([]int, n), make([]bool, n)
+	m.before, m.stirs, m.moved, m.stirring = make([]bool, n), make([]int, n), make([]bool, n), make([]bool, n)
 	m.words = make([]string, n)
 	return m, nil
 }
@@ -302,6 +303,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	}
 	m.sight.Restless = m.sight.Restless || restless
 	for i, n := range m.stirs {
+		m.stirring[i] = n >= ManyStirs
 		m.sight.Astir[i] = n >= ManyStirs || n > 0 && m.sight.Astir[i]
 	}
 	m.look()

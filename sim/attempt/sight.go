@@ -50,6 +50,9 @@ type Sight struct {
 	// Astir tells for each component whether it has come and gone again and again of late, so that what it does at the end is chance. Only an
 	// Exact model tells.
 	Astir []bool
+	// Stirring tells for each component whether something that a person would notice happened to it ManyStirs times or more during the action. Only an
+	// Exact model tells; of another it is nil.
+	Stirring []bool
 	// Moved tells for each component whether what it does changed at all during the action, however briefly, or whether it went on for too short to
 	// know. Only an Exact model tells; of another it is nil.
 	Moved []bool
@@ -105,9 +108,9 @@ func (m *Model) look() {
 	for _, c := range w.ex.Harness.Components {
 		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)
 	}
-	s.Moved = nil
+	s.Moved, s.Stirring = nil, nil
 	if m.exact {
-		s.Moved = m.moved
+		s.Moved, s.Stirring = m.moved, m.stirring
 		for i := range m.moved {
 			m.moved[i] = m.moved[i] || m.brief
 		}
@@ -212,7 +215,7 @@ func (s *Sight) Clone() Sight {
 	c := *s
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
 	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
-	c.Moved = slices.Clone(s.Moved)
+	c.Moved, c.Stirring = slices.Clone(s.Moved), slices.Clone(s.Stirring)
 	c.Kelvin, c.Heats, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Heats), slices.Clone(s.Blown)
 	c.Charges, c.Chances = slices.Clone(s.Charges), slices.Clone(s.Chances)
 	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)
