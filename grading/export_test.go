@@ -143,3 +143,63 @@ func (k *Coach) Ready(records []attempt.Record) bool {
 	k.p.Learn(records)
 	return k.p.weigh() == nil && k.p.ponders()
 }
+
+// AlongDiffers goes through a log, through time, with every candidate of which it is said that its fault does nothing at any instant, and returns what it
+// shows at some record and what it is said to show, "" if both are the same everywhere; and how many such sights there were.
+func AlongDiffers(ex attempt.Exercise, records []attempt.Record) (how string, n int, err error) {
+	r := newReasoner(&ex, ex.Faults[1:])
+	l, err := newLearner(r, ex)
+	if err != nil {
+		return "", 0, err
+	}
+	l.cells = nil
+	if err := l.learn(records); err != nil {
+		return "", 0, err
+	}
+	m, err := attempt.NewModel(ex)
+	if err != nil {
+		return "", 0, err
+	}
+	m.Exact(true)
+	for _, c := range r.cells {
+		a, _, err := l.along(&mind{cell: c}, 0)
+		if err != nil {
+			return "", 0, err
+		}
+		if a == nil {
+			continue
+		}
+		if err := m.Suppose(r.with(c.entry, c.hi)...); err != nil {
+			return "", 0, err
+		}
+		for i := range l.fork {
+			_, said, err := l.along(&mind{cell: c}, i)
+			if err != nil || said == nil {
+				if err != nil {
+					return "", 0, err
+				}
+				break
+			}
+			own, err := m.Take(records[i])
+			if err != nil {
+				return "", 0, err
+			}
+			n++
+			if !sameThrough(own, said) {
+				f := r.entries[c.entry].Fault
+				f.Severity = c.hi
+				return fmt.Sprintf("%s at record %d (%+v):\n%+v\n%+v", f, i, records[i].Action, *own, *said), n, nil
+			}
+		}
+	}
+	return "", n, nil
+}
+
+// sameThrough is sameSight for what is shown through time.
+func sameThrough(a, b *attempt.Sight) bool {
+	ends := func(x, y float64) bool { return x == y || math.Abs(x-y) <= 1e-5*max(1, math.Abs(x)) }
+	return slices.EqualFunc(a.Effects, b.Effects, func(x, y device.Effect) bool { return x.Word == y.Word && ends(x.Level, y.Level) }) &&
+		slices.Equal(a.Clicked, b.Clicked) && slices.Equal(a.Switched, b.Switched) && slices.Equal(a.Seen, b.Seen) && slices.Equal(a.Moved, b.Moved) &&
+		slices.Equal(a.Stirring, b.Stirring) && a.Stirs == b.Stirs && a.Restless == b.Restless && slices.EqualFunc(a.Charges, b.Charges, ends) &&
+		(ends(a.Meter, b.Meter) || math.IsNaN(a.Meter) && math.IsNaN(b.Meter)) && a.Lamp.Word == b.Lamp.Word
+}

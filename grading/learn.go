@@ -32,6 +32,7 @@ type learner struct {
 	leader  *leader
 	spots   *spots
 	fuses   map[string]bool // components that sit in a holder
+	cyclers []int           // indexes in attempt.Sight.Switched: whether a breaker is open
 	cells   []mind
 	fallen  []cell // those that fell, if they are kept: then it is not nil
 }
@@ -81,6 +82,7 @@ func newLearner(r *reasoner, ex attempt.Exercise) (*learner, error) {
 			return nil, err
 		}
 	}
+	l.cyclers = l.models[0].Cyclers()
 	for _, f := range r.rest {
 		list, err := r.book.Alterations(f)
 		if err != nil {

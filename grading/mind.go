@@ -35,6 +35,8 @@ type mind struct {
 	keen   bool // an end that does not agree by itself is looked at as the attempt went
 	other  bool // it fell where at one of its ends something came and went, so that between them it may have stayed
 	torn   bool // its ends have shown different things at some record, so what lies between may show a third
+	cycles bool // a breaker that closes again by itself was open at one of its ends and not at the other
+	phase  bool // it fell where what such a breaker did was a matter of when it had begun
 }
 
 // entry tries the cells of one entry, and returns those that stand, the lowest first.
@@ -79,7 +81,7 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 	}
 	ratio, room := c.hi/c.lo, others < mostCells
 	if c.fell >= 0 {
-		if !c.torn && !c.whole && (ratio > lastCut || ratio > finestCut && c.other) {
+		if !c.torn && !c.whole && (ratio > lastCut || ratio > finestCut && (c.other || c.phase)) {
 			strange, err := l.strange(c)
 			if err != nil {
 				return false, err
@@ -87,6 +89,10 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 			c.torn = strange
 		}
 		switch {
+		case c.phase && c.cycles && ratio <= finestCut:
+			// Each cycle adds to what lies between the ends, and parts differ by more than they: nobody can tell.
+			c.fell, c.known = -1, len(l.records)
+			return false, nil
 		case !c.torn || ratio <= finestCut:
 			return false, nil
 		case !room:
@@ -218,9 +224,10 @@ func (l *learner) try(c *mind, room bool) error {
 		if c.lo < c.hi {
 			c.torn = c.torn || !alike(a, b)
 			c.leaps = c.leaps || leap(a, b)
+			c.cycles = c.cycles || l.cycles(a, b)
 		}
 		if why != nil {
-			c.fell, c.why, c.other = i, *why, a.Wavers || b.Wavers
+			c.fell, c.why, c.other, c.phase = i, *why, a.Wavers || b.Wavers, a.Cycling || b.Cycling
 			return nil
 		}
 		if c.exact && a.Swarms != b.Swarms && room && c.hi > c.lo*lastCut && !chatters(l.records[i].Observation) {
@@ -270,7 +277,12 @@ func (l *learner) agrees(i int, lo, hi *attempt.Sight) *Margin {
 // fresh makes a cell one that has not been tried yet.
 func (c *mind) fresh(exact bool) {
 	c.known, c.exact, c.keen, c.fell = 0, exact, false, -1
-	c.sure, c.own, c.torn, c.leaps, c.whole, c.other = true, [2]bool{true, true}, false, false, false, false
+	c.sure, c.own, c.torn, c.leaps, c.whole, c.other, c.cycles, c.phase = true, [2]bool{true, true}, false, false, false, false, false, false
+}
+
+// cycles reports whether a breaker that closes again by itself is open in one sight and not in the other.
+func (l *learner) cycles(a, b *attempt.Sight) bool {
+	return slices.ContainsFunc(l.cyclers, func(i int) bool { return a.Switched[i] != b.Switched[i] })
 }
 
 // leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies

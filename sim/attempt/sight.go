@@ -70,6 +70,8 @@ type Sight struct {
 	Heats  [][2]float64
 	Unrest float64
 	Still  bool
+	// Cycling says that a breaker that closes again by itself is open, or carries so much that it may open: when depends on when it began.
+	Cycling bool
 	// Blown tells which of the vehicle's fuses are open, Loaded which carry more than their rating, and Doubts of which it is not sure whether
 	// they are open. Of an Exact model they say nothing.
 	Blown, Loaded, Doubts []bool
@@ -108,7 +110,7 @@ func (m *Model) look() {
 	for _, c := range w.ex.Harness.Components {
 		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)
 	}
-	s.Moved, s.Stirring = nil, nil
+	s.Moved, s.Stirring, s.Cycling = nil, nil, m.busy()
 	if m.exact {
 		s.Moved, s.Stirring = m.moved, m.stirring
 		for i := range m.moved {
@@ -123,6 +125,23 @@ func (m *Model) look() {
 		m.doubt()
 		m.stillness()
 	}
+}
+
+// Cyclers returns which of Sight.Switched tell whether a breaker that closes again by itself is open.
+func (m *Model) Cyclers() []int {
+	var out []int
+	at := 2 // the fuses of the tools come first
+	for _, c := range m.w.ex.Harness.Components {
+		d := m.w.m.Device(c.ID)
+		n := len(device.Switched(d))
+		if _, ok := d.(*device.Breaker); ok {
+			for i := range n {
+				out = append(out, at+i)
+			}
+		}
+		at += n
+	}
+	return out
 }
 
 // pushOhms is the resistance below which the meter's test current makes no voltage that a unit would notice: 20 mV, a fifth of the least hysteresis
