@@ -47,6 +47,9 @@ type Margin struct {
 	Unit      string  `json:"unit,omitempty"`
 }
 
+// inspected is the What of what was seen when somebody looked closely.
+const inspected = "inspection"
+
 func (m Margin) String() string {
 	s := fmt.Sprintf("%s: it would show %s, shown was %s", m.What, m.Predicted, m.Shown)
 	if m.Tolerance > 0 {
@@ -101,7 +104,7 @@ func agrees(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, hi 
 	}
 	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" {
 		if !sameSights(obs.Seen, lo.Seen) && !sameSights(obs.Seen, hi.Seen) {
-			return &Margin{What: "inspection", Predicted: list(lo.Seen), Shown: list(obs.Seen)}
+			return &Margin{What: inspected, Predicted: list(lo.Seen), Shown: list(obs.Seen)}
 		}
 	}
 	if elsewhere {
@@ -163,7 +166,7 @@ func sameSights(a, b []string) bool {
 func unrest(rec attempt.Record, lo, hi *attempt.Sight) *Margin {
 	obs := rec.Observation
 	if _, ok := rec.Action.(attempt.Inspect); ok && obs.Refused == "" && !sameSights(obs.Seen, lo.Seen) && !sameSights(obs.Seen, hi.Seen) {
-		return &Margin{What: "inspection", Predicted: list(lo.Seen), Shown: list(obs.Seen)}
+		return &Margin{What: inspected, Predicted: list(lo.Seen), Shown: list(obs.Seen)}
 	}
 	if lo.Swarms && hi.Swarms && !chatters(obs) {
 		return &Margin{What: "the vehicle", Predicted: "something that comes and goes on and on", Shown: "nothing that does"}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"faultloom/sim/attempt"
+	"faultloom/sim/harness"
 )
 
 const (
@@ -31,12 +32,13 @@ type mind struct {
 	// failed is the record at which the second of its ends did not agree by itself, and fails how.
 	failed int
 	fails  Margin
-	whole  bool // it fell at rest, and all that lies between its ends with it
-	keen   bool // an end that does not agree by itself is looked at as the attempt went
-	other  bool // it fell where at one of its ends something came and went, so that between them it may have stayed
-	torn   bool // its ends have shown different things at some record, so what lies between may show a third
-	cycles bool // a breaker that closes again by itself was open at one of its ends and not at the other
-	phase  bool // it fell where what such a breaker did was a matter of when it had begun
+	whole  bool   // it fell at rest, and all that lies between its ends with it
+	keen   bool   // an end that does not agree by itself is looked at as the attempt went
+	other  bool   // it fell where at one of its ends something came and went, so that between them it may have stayed
+	torn   bool   // its ends have shown different things at some record, so what lies between may show a third
+	cycles bool   // a breaker that closes again by itself was open at one of its ends and not at the other
+	phase  bool   // it fell by what hangs on such a breaker, where that was a matter of when it had begun
+	sways  uint64 // components, by bit, that did something else where it was open
 }
 
 // entry tries the cells of one entry, and returns those that stand, the lowest first.
@@ -224,10 +226,12 @@ func (l *learner) try(c *mind, room bool) error {
 		if c.lo < c.hi {
 			c.torn = c.torn || !alike(a, b)
 			c.leaps = c.leaps || leap(a, b)
-			c.cycles = c.cycles || l.cycles(a, b)
+			if l.cycles(a, b) {
+				c.cycles, c.sways = true, c.sways|differing(a, b)
+			}
 		}
 		if why != nil {
-			c.fell, c.why, c.other, c.phase = i, *why, a.Wavers || b.Wavers, a.Cycling || b.Cycling
+			c.fell, c.why, c.other, c.phase = i, *why, a.Wavers || b.Wavers, (a.Cycling || b.Cycling) && l.swayed(c, why.What)
 			return nil
 		}
 		if c.exact && a.Swarms != b.Swarms && room && c.hi > c.lo*lastCut && !chatters(l.records[i].Observation) {
@@ -277,7 +281,7 @@ func (l *learner) agrees(i int, lo, hi *attempt.Sight) *Margin {
 // fresh makes a cell one that has not been tried yet.
 func (c *mind) fresh(exact bool) {
 	c.known, c.exact, c.keen, c.fell = 0, exact, false, -1
-	c.sure, c.own, c.torn, c.leaps, c.whole, c.other, c.cycles, c.phase = true, [2]bool{true, true}, false, false, false, false, false, false
+	c.sure, c.own, c.torn, c.leaps, c.whole, c.other, c.cycles, c.phase, c.sways = true, [2]bool{true, true}, false, false, false, false, false, false, 0
 }
 
 // cycles reports whether a breaker that closes again by itself is open in one sight and not in the other.
@@ -303,4 +307,21 @@ func alike(a, b *attempt.Sight) bool {
 		return a.Restless == b.Restless
 	}
 	return slices.Equal(a.Clicked, b.Clicked) && slices.Equal(a.Switched, b.Switched)
+}
+
+// differing returns, by bit, the components of which two sights show another word.
+func differing(a, b *attempt.Sight) (bits uint64) {
+	for i := range a.Effects {
+		if a.Effects[i].Word != b.Effects[i].Word {
+			bits |= 1 << (i % 64)
+		}
+	}
+	return bits
+}
+
+// swayed reports whether what a cell fell by (Margin.What) may hang on a breaker that closes again by itself: readings may; what is seen when
+// somebody looks closely does not, nor what a component does that did the same whether it was open or not.
+func (l *learner) swayed(c *mind, what string) bool {
+	i := slices.IndexFunc(l.r.ex.Harness.Components, func(x harness.Component) bool { return x.ID == what })
+	return i < 0 && what != inspected || i >= 0 && c.sways>>(i%64)&1 == 1
 }
