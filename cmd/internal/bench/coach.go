@@ -35,7 +35,7 @@ func (m *Model) ask(topic string, p harness.Point) {
 // heed takes what the coach answered, or drops an answer that an action has made old.
 func (m *Model) heed(act attempt.Action, r Reply) {
 	if r.Coaching != nil {
-		m.coaching = r.Coaching
+		m.coaching, m.seek = r.Coaching, r.Coaching.Suspects
 		return
 	}
 	switch act.(type) {
@@ -46,6 +46,28 @@ func (m *Model) heed(act attempt.Action, r Reply) {
 	if m.coach == coachEach && m.coached() && r.Observation.Refused == "" && len(m.queue) == 0 {
 		m.do(attempt.Ask{Topic: attempt.AskNext})
 	}
+}
+
+// seekSuspects brings the likeliest suspect of the coach's answer to the middle of the sheet where none is in sight, once the sheet is on the screen. It reports whether that
+// moved the sheet.
+func (m *Model) seekSuspects() bool {
+	if len(m.seek) == 0 || m.sheet == nil || m.frame.sheet.Empty() || m.view.zoom == 0 {
+		return false
+	}
+	list := m.seek
+	m.seek = nil
+	for _, s := range list {
+		if at, ok := m.sheet.WhereSuspect(s.Place, m.parting()); ok && m.frame.sheet.Contains(m.onScreen(at)) {
+			return false
+		}
+	}
+	at, ok := m.sheet.WhereSuspect(list[0].Place, m.parting())
+	if ok {
+		m.view.off = m.view.off.Add(m.frame.sheet.Center().Sub(m.onScreen(at)))
+		m.view.own = true
+		m.clampView()
+	}
+	return ok
 }
 
 // shaded returns the suspects to hatch on the sheet: those of the coach's last answer.

@@ -32,7 +32,7 @@ func (m *Model) Frame(size draw.Point) *Frame {
 	// may ask for another round; two settle it, and a bound keeps a mistake from hanging the screen.
 	for range 4 {
 		p := m.build(size)
-		if !p.again && !m.bringIntoSight() && !m.bringCard() {
+		if !p.again && !m.bringIntoSight() && !m.bringCard() && !m.seekSuspects() {
 			break
 		}
 	}

@@ -77,6 +77,7 @@ type Model struct {
 	advice      advice
 	coach       coachLevel
 	coaching    *grading.Coaching // the coach's last answer, nil if there is none that still holds
+	seek        []grading.Suspect // of which one is to be in sight once the sheet is
 	shade       int               // step of the debrief whose suspects are shown, counted from 1; 0 the last
 	line        int               // of the check, counted from 1, whose own button set the controls as they stand; 0 for none
 	hadReading  bool

@@ -41,6 +41,18 @@ func (p *painter) suspectPlaces() {
 	}
 }
 
+// WhereSuspect returns where a place of a fault, in text form, is hatched; ok is false for one that is nowhere on the sheet.
+func (s *Sheet) WhereSuspect(place string, live Live) (at draw.Point, ok bool) {
+	id, isWire := strings.CutPrefix(place, "wire ")
+	if i, ok := s.wireIndex[id]; ok && isWire {
+		return s.routes[i].labels[0], true
+	}
+	if boxes := s.placeBoxes(place, &live); len(boxes) > 0 {
+		return boxes[0].Center(), true
+	}
+	return draw.Point{}, false
+}
+
 func (q *Suspect) value() float64 { return min(max(q.Value, 0), 1) }
 
 func (p *painter) tint(value float64) draw.Colour { return p.th.Accent.WithAlpha(uint8(20 + 60*value)) }
