@@ -91,10 +91,6 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 			c.torn = strange
 		}
 		switch {
-		case c.phase && c.cycles && ratio <= finestCut:
-			// Each cycle adds to what lies between the ends, and parts differ by more than they: nobody can tell.
-			c.fell, c.known = -1, len(l.records)
-			return false, nil
 		case !c.torn || ratio <= finestCut:
 			return false, nil
 		case !room:
@@ -231,7 +227,10 @@ func (l *learner) try(c *mind, room bool) error {
 			}
 		}
 		if why != nil {
-			c.fell, c.why, c.other, c.phase = i, *why, a.Wavers || b.Wavers, (a.Cycling || b.Cycling) && l.swayed(c, why.What)
+			if l.chance(c, a, b, why) {
+				continue
+			}
+			c.fell, c.why, c.other, c.phase = i, *why, a.Wavers || b.Wavers, l.swayed(c, a, b, why)
 			return nil
 		}
 		if c.exact && a.Swarms != b.Swarms && room && c.hi > c.lo*lastCut && !chatters(l.records[i].Observation) {
@@ -254,7 +253,7 @@ func (l *learner) try(c *mind, room bool) error {
 					}
 					m = l.agrees(i, s, s)
 				}
-				if m != nil {
+				if m != nil && !l.chance(c, a, b, m) {
 					c.sure, c.own[k], c.failed, c.fails = false, false, i, *m
 				}
 			}
@@ -319,9 +318,18 @@ func differing(a, b *attempt.Sight) (bits uint64) {
 	return bits
 }
 
-// swayed reports whether what a cell fell by (Margin.What) may hang on a breaker that closes again by itself: readings may; what is seen when
-// somebody looks closely does not, nor what a component does that did the same whether it was open or not.
-func (l *learner) swayed(c *mind, what string) bool {
-	i := slices.IndexFunc(l.r.ex.Harness.Components, func(x harness.Component) bool { return x.ID == what })
-	return i < 0 && what != inspected || i >= 0 && c.sways>>(i%64)&1 == 1
+// swayed reports whether what the ends of a cell were contradicted by hangs on a breaker that closes again by itself, and on when that began: readings
+// may; what is seen when somebody looks closely does not, nor what a component does that did the same whether the breaker was open or not.
+func (l *learner) swayed(c *mind, a, b *attempt.Sight, why *Margin) bool {
+	if !a.Cycling && !b.Cycling {
+		return false
+	}
+	i := slices.IndexFunc(l.r.ex.Harness.Components, func(x harness.Component) bool { return x.ID == why.What })
+	return i < 0 && why.What != inspected || i >= 0 && c.sways>>(i%64)&1 == 1
+}
+
+// chance reports whether a contradiction tells nothing: each cycle of such a breaker adds to what lies between the ends of a cell, and where these
+// have got out of step though parts differ by more than they, nobody can tell.
+func (l *learner) chance(c *mind, a, b *attempt.Sight, why *Margin) bool {
+	return c.cycles && c.hi <= c.lo*finestCut && l.swayed(c, a, b, why)
 }
