@@ -41,6 +41,20 @@ func (l *learner) alongOne(c *mind, severity float64, i int) (*attempt.Sight, er
 	return l.dressed(key, led, i, l.leader.exact.sights[i]), nil
 }
 
+// cheaply returns what the ends of a cell show at a record as the attempt went, where that costs little or is worth it, else nil: where its fault has been
+// idle, and of what does not come to rest, where somebody saw something else than the vehicle without the fault would have shown.
+func (l *learner) cheaply(c *mind, i int, restless bool) (a, b *attempt.Sight, idle bool, err error) {
+	if a, b, err = l.along(c, i); a != nil || err != nil || !restless {
+		return a, b, a != nil, err
+	}
+	odd, err := l.odd(i)
+	if err != nil || !odd {
+		return nil, nil, false, err
+	}
+	a, b, err = l.sharpEnds(c, i)
+	return a, b, false, err
+}
+
 // odd reports whether a record shows something else than the vehicle does without the fault, through time, where that does not come to rest.
 func (l *learner) odd(i int) (bool, error) {
 	if i >= l.fork || l.r.aside[i] {

@@ -177,28 +177,16 @@ func (l *learner) try(c *mind, room bool) error {
 		}
 		why := l.agrees(i, a, b)
 		if !c.exact && (why != nil || a.Restless && b.Restless) {
-			x, y, err := l.along(c, i)
+			x, y, idle, err := l.cheaply(c, i, why == nil)
 			if err != nil {
 				return err
 			}
 			if x != nil {
-				if a, b, why = x, y, l.agrees(i, x, y); why != nil {
-					c.fell, c.why, c.whole = i, *why, true
-					return nil
-				}
-			} else if why == nil {
-				odd, err := l.odd(i)
-				if err != nil {
-					return err
-				}
-				if odd {
-					if x, y, err = l.sharpEnds(c, i); err != nil {
-						return err
-					}
-					if x != nil {
-						a, b, why = x, y, l.agrees(i, x, y)
-					}
-				}
+				a, b, why = x, y, l.agrees(i, x, y)
+			}
+			if idle && why != nil {
+				c.fell, c.why, c.torn, c.whole = i, *why, false, true
+				return nil
 			}
 		}
 		if why != nil && !c.exact {
