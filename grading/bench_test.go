@@ -88,19 +88,22 @@ func varied(tb testing.TB, ex attempt.Exercise, steps int) []attempt.Record {
 	return a.Records()
 }
 
-// BenchmarkWeighLarge weighs the whole catalogue of the large harness against an attempt of fifty steps.
-func BenchmarkWeighLarge(b *testing.B) {
-	ex := large(b)
-	records := varied(b, ex, 50)
-	b.ReportAllocs()
-	begin := cpuTime()
-	for b.Loop() {
-		_, err := grading.Weigh(ex, records, 0)
-		require.NoError(b, err)
+// BenchmarkWeigh weighs the whole catalogue of each vehicle against an attempt of fifty steps.
+func BenchmarkWeigh(b *testing.B) {
+	for _, ex := range vehicles(b) {
+		b.Run(ex.Harness.ID, func(b *testing.B) {
+			records := varied(b, ex, 50)
+			b.ReportAllocs()
+			begin := cpuTime()
+			for b.Loop() {
+				_, err := grading.Weigh(ex, records, 0)
+				require.NoError(b, err)
+			}
+			b.ReportMetric((cpuTime()-begin).Seconds()/float64(b.N), "cpu-s/op")
+			b.ReportMetric(float64(len(ex.Harness.Points())), "points")
+			b.ReportMetric(float64(len(fault.Catalogue(ex.Harness))), "candidates")
+		})
 	}
-	b.ReportMetric((cpuTime()-begin).Seconds()/float64(b.N), "cpu-s/op")
-	b.ReportMetric(float64(len(ex.Harness.Points())), "points")
-	b.ReportMetric(float64(len(fault.Catalogue(ex.Harness))), "candidates")
 }
 
 // BenchmarkNext follows the best next test to the repair. It reports how long the first test took to find with nothing weighed

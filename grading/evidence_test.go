@@ -1,11 +1,9 @@
 package grading_test
 
 import (
-	"math/rand/v2"
 	"testing"
 
 	"faultloom/grading"
-	"faultloom/scenarios"
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
 
@@ -27,24 +25,6 @@ func TestEvidenceOfThePlan(t *testing.T) {
 	}
 	iso := e.IsolatedAt(len(check) + len(volts))
 	assert.True(t, iso.Alive)
-}
-
-func BenchmarkWeigh(b *testing.B) {
-	lib, err := scenarios.LoadAll(scenarios.Builtin())
-	require.NoError(b, err)
-	ex := *lib.Exercise(broken)
-	random := rand.New(rand.NewPCG(7, 7))
-	a, err := attempt.Start(ex, memory{})
-	require.NoError(b, err)
-	points, repairs := ex.Harness.Points(), fault.Repairs(ex.Harness)
-	for range 50 {
-		_, err := a.Do(randomAction(random, &ex, points, repairs))
-		require.NoError(b, err)
-	}
-	for b.Loop() {
-		_, err := grading.Weigh(ex, a.Records(), 0)
-		require.NoError(b, err)
-	}
 }
 
 // With every step the vehicle is seen as well. What that tells is not owed to a step that tries nothing, such as reading the hints; and
