@@ -224,5 +224,5 @@ func (l *learner) following(t *track) bool {
 		return !slices.ContainsFunc(list, func(a harness.Alteration) bool { return harness.When(a) != harness.Always })
 	}
 	t.spots = l.spots.of(list)
-	return t.spots != nil && l.leader.extents[0] != nil && l.leader.extents[0].idle(t.spots)
+	return t.spots != nil && l.leader.extents[0].idle(t.spots)
 }

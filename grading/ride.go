@@ -196,11 +196,10 @@ func (l *learner) ride(t *track, i int) (done bool) {
 	return true
 }
 
-// rides reports whether a record changes nothing for a track that has ridden so far: it has been observed, the fault makes no difference
-// on the way, and no meter looks into the circuit, for what that shows depends on resistances too.
+// rides reports whether a record changes nothing for a track that has ridden so far: the fault makes no difference on the way, and no meter looks into
+// the circuit, for what that shows depends on resistances too.
 func (l *learner) rides(t *track, n int) bool {
-	e := l.leader.extents[n+1]
-	return e != nil && !l.leader.measures[n] && e.idle(t.spots)
+	return !l.leader.measures[n] && l.leader.extents[n+1].idle(t.spots)
 }
 
 // ledAt reports whether what a track has shown at a record is the leader's.

@@ -41,7 +41,7 @@ type Bench struct {
 	on     int // range that the ohmmeter was left in
 	keys   keys
 	extra  extras
-	hooked []hook // see hooks
+	hooked []hook                                        // see hooks
 	fresh  struct{ lamp, shunt, jumper, load []float64 } // states of cold, whole ones
 }
 
