@@ -208,6 +208,13 @@ func (b *halver) melted(sh *sheet, ch chain, holder *harness.Connector) (fault.F
 			id := b.connector(c).Component
 			left = append(left, limb{place: "component " + id})
 		}
+		if len(b.melting(fitting(b.suspects(left)))) == 0 {
+			for _, s := range b.suppose(b.seen) { // nothing in the loads would have melted it: it gave up by itself
+				if s.fits && s.entry.Visible && s.fault.Place == "component "+holder.Component && !b.tried[s.entry.Repair.String()] {
+					return s.fault, true, nil
+				}
+			}
+		}
 		return b.guess(left)
 	}
 	suspects, _ := b.branch(sh, to, apart)
