@@ -1,13 +1,11 @@
 package grading_test
 
 import (
-	"math/rand/v2"
 	"os"
 	"slices"
 	"testing"
 
 	"faultloom/grading"
-	"faultloom/sim/attempt"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,19 +20,7 @@ func TestAlongIsThroughTime(t *testing.T) {
 		}
 		t.Run(ex.Harness.ID, func(t *testing.T) {
 			t.Parallel()
-			random := rand.New(rand.NewPCG(uint64(k), seed()))
-			a, err := attempt.Start(ex, memory{})
-			require.NoError(t, err)
-			points := ex.Harness.Points()
-			for len(a.Records()) < 20 {
-				act := randomAction(random, &ex, points, nil)
-				if _, mends := act.(attempt.FitFuse); mends {
-					continue
-				}
-				_, err := a.Do(act)
-				require.NoError(t, err)
-			}
-			how, n, err := grading.AlongDiffers(ex, a.Records())
+			how, n, err := grading.AlongDiffers(ex, wander(t, ex, uint64(k), 20))
 			require.NoError(t, err)
 			assert.Empty(t, how)
 			assert.Greater(t, n, 50, "%d", n)
@@ -48,19 +34,7 @@ func TestAlongIsThroughTime(t *testing.T) {
 func TestDarkLampBesideATickingFlasher(t *testing.T) {
 	t.Parallel()
 	ex := exercise(t, "pp6-05-nervous")
-	a, err := attempt.Start(ex, memory{})
-	require.NoError(t, err)
-	p, err := grading.NewPlanner(ex)
-	require.NoError(t, err)
-	for {
-		p.Learn(a.Records())
-		next, err := p.Next()
-		require.NoError(t, err)
-		if next.Line < 0 {
-			break
-		}
-		do(t, ex, a, next)
-	}
+	a, p := checked(t, ex)
 	left, _, err := p.Left()
 	require.NoError(t, err)
 	assert.Less(t, left, 60)

@@ -63,8 +63,8 @@ func do(tb testing.TB, ex attempt.Exercise, a *attempt.Attempt, adv grading.Advi
 	require.NoError(tb, err)
 }
 
-// varied is an attempt of so many steps: the check first, then what a person might do, sensible or not.
-func varied(tb testing.TB, ex attempt.Exercise, steps int) []attempt.Record {
+// checked is an attempt at which the check has been run, with the planner that says so.
+func checked(tb testing.TB, ex attempt.Exercise) (*attempt.Attempt, *grading.Planner) {
 	tb.Helper()
 	a, err := attempt.Start(ex, memory{})
 	require.NoError(tb, err)
@@ -75,10 +75,16 @@ func varied(tb testing.TB, ex attempt.Exercise, steps int) []attempt.Record {
 		adv, err := p.Next()
 		require.NoError(tb, err)
 		if adv.Line < 0 {
-			break
+			return a, p
 		}
 		do(tb, ex, a, adv)
 	}
+}
+
+// varied is an attempt of so many steps: the check first, then what a person might do, sensible or not.
+func varied(tb testing.TB, ex attempt.Exercise, steps int) []attempt.Record {
+	tb.Helper()
+	a, _ := checked(tb, ex)
 	random := rand.New(rand.NewPCG(7, 7))
 	points := ex.Harness.Points()
 	for len(a.Records()) < steps {

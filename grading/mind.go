@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"faultloom/sim/attempt"
-	"faultloom/sim/harness"
 )
 
 const (
@@ -271,11 +270,6 @@ func (c *mind) fresh(exact bool) {
 	c.sure, c.own, c.torn, c.leaps, c.whole, c.other, c.cycles, c.phase, c.sways = true, [2]bool{true, true}, false, false, false, false, false, false, 0
 }
 
-// cycles reports whether a breaker that closes again by itself is open in one sight and not in the other.
-func (l *learner) cycles(a, b *attempt.Sight) bool {
-	return slices.ContainsFunc(l.cyclers, func(i int) bool { return a.Switched[i] != b.Switched[i] })
-}
-
 // leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies
 // between them.
 func leap(a, b *attempt.Sight) bool {
@@ -294,30 +288,4 @@ func alike(a, b *attempt.Sight) bool {
 		return a.Restless == b.Restless
 	}
 	return slices.Equal(a.Clicked, b.Clicked) && slices.Equal(a.Switched, b.Switched)
-}
-
-// differing returns, by bit, the components of which two sights show another word.
-func differing(a, b *attempt.Sight) (bits uint64) {
-	for i := range a.Effects {
-		if a.Effects[i].Word != b.Effects[i].Word {
-			bits |= 1 << (i % 64)
-		}
-	}
-	return bits
-}
-
-// swayed reports whether what the ends of a cell were contradicted by hangs on a breaker that closes again by itself, and on when that began: readings
-// may; what is seen when somebody looks closely does not, nor what a component does that did the same whether the breaker was open or not.
-func (l *learner) swayed(c *mind, a, b *attempt.Sight, why *Margin) bool {
-	if !a.Cycling && !b.Cycling {
-		return false
-	}
-	i := slices.IndexFunc(l.r.ex.Harness.Components, func(x harness.Component) bool { return x.ID == why.What })
-	return i < 0 && why.What != inspected || i >= 0 && c.sways>>(i%64)&1 == 1
-}
-
-// chance reports whether a contradiction tells nothing: each cycle of such a breaker adds to what lies between the ends of a cell, and where these
-// have got out of step though parts differ by more than they, nobody can tell.
-func (l *learner) chance(c *mind, a, b *attempt.Sight, why *Margin) bool {
-	return c.cycles && c.hi <= c.lo*finestCut && l.swayed(c, a, b, why)
 }

@@ -22,23 +22,29 @@ func TestRidingChangesNothing(t *testing.T) {
 		}
 		t.Run(ex.Harness.ID, func(t *testing.T) {
 			t.Parallel()
-			random := rand.New(rand.NewPCG(uint64(k), seed()))
-			a, err := attempt.Start(ex, memory{})
-			require.NoError(t, err)
-			points := ex.Harness.Points()
-			for len(a.Records()) < 30 {
-				act := randomAction(random, &ex, points, nil)
-				if _, mends := act.(attempt.FitFuse); mends {
-					continue // after which nobody rides
-				}
-				_, err := a.Do(act)
-				require.NoError(t, err)
-			}
-			how, led, err := grading.RideDiffers(ex, a.Records())
+			how, led, err := grading.RideDiffers(ex, wander(t, ex, uint64(k), 30))
 			require.NoError(t, err)
 			assert.Empty(t, how)
 			assert.Greater(t, led, 100)
 			t.Logf("%d sights were the leader's", led)
 		})
 	}
+}
+
+// wander is a log of so many steps at random, in which nothing is mended: after that nobody rides.
+func wander(t *testing.T, ex attempt.Exercise, k uint64, steps int) []attempt.Record {
+	t.Helper()
+	random := rand.New(rand.NewPCG(k, seed()))
+	a, err := attempt.Start(ex, memory{})
+	require.NoError(t, err)
+	points := ex.Harness.Points()
+	for len(a.Records()) < steps {
+		act := randomAction(random, &ex, points, nil)
+		if _, mends := act.(attempt.FitFuse); mends {
+			continue
+		}
+		_, err := a.Do(act)
+		require.NoError(t, err)
+	}
+	return a.Records()
 }

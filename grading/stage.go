@@ -446,7 +446,7 @@ func (w *walk) idleTests() (idle []int, all int) {
 		switch w.records[i].Action.(type) {
 		case attempt.Inspect:
 		case attempt.Lead:
-			if first := w.setUp(i + 1); first >= 0 && first <= i {
+			if w.laidFor(i, i+1) || w.laidFor(i, i+2) {
 				continue // the leads are laid, then the dial is turned: the reading is that after it
 			}
 		case attempt.Dial:
@@ -471,28 +471,29 @@ func (w *walk) idleTests() (idle []int, all int) {
 	return idle, all
 }
 
-// setUp returns the first of the records, one for each lead, in which the leads were laid for the turn of the dial at a record or at the one
-// after; -1 where the dial was not turned then, or not to read what they lie on.
-func (w *walk) setUp(i int) int {
-	if i < len(w.records) {
-		if _, second := w.records[i].Action.(attempt.Lead); second {
-			i++
-		}
-	}
-	if i >= len(w.records) || i == 0 {
+// setUp returns the first of the records, one for each lead, in which the leads were laid for a turn of the dial; -1 where there is no such turn, or none
+// to read what they lie on.
+func (w *walk) setUp(turn int) int {
+	if turn < 1 || turn >= len(w.records) {
 		return -1
 	}
-	turn, ok := w.records[i].Action.(attempt.Dial)
-	last, laid := w.records[i-1].Action.(attempt.Lead)
-	if !ok || !laid || turn.Function == meter.Off || last.Tool != meter.Multimeter {
+	dial, turns := w.records[turn].Action.(attempt.Dial)
+	last, laid := w.records[turn-1].Action.(attempt.Lead)
+	if !turns || !laid || dial.Function == meter.Off || last.Tool != meter.Multimeter {
 		return -1
 	}
-	if i > 1 {
-		if first, ok := w.records[i-2].Action.(attempt.Lead); ok && first.Tool == last.Tool && first.End != last.End {
-			return i - 2
+	if turn > 1 {
+		if first, ok := w.records[turn-2].Action.(attempt.Lead); ok && first.Tool == last.Tool && first.End != last.End {
+			return turn - 2
 		}
 	}
-	return i - 1
+	return turn - 1
+}
+
+// laidFor reports whether a record is one of those.
+func (w *walk) laidFor(i, turn int) bool {
+	first := w.setUp(turn)
+	return first >= 0 && first <= i
 }
 
 // measuredAt says whether a lead was put to a contact of a connector before index at.
