@@ -24,10 +24,6 @@ const (
 	partOhms = 0.2
 	// partAmps is the same in amperes.
 	partAmps = 0.02
-	// lightShare is how far the level of an effect may be off before its word is held against a candidate. Light goes with
-	// about the 3.4th power of voltage (Standard Handbook for Electrical Engineers, 11th ed., p. 22-8), so 25 % of light are 6 %
-	// of voltage.
-	lightShare = 0.25
 	// farShare is the share of the vehicle's nominal voltage by which a reading is off without doubt while filaments that are seen to be
 	// off or bright may not have come to rest: a dark one has less than an eighth across it.
 	farShare = 0.25
@@ -205,7 +201,7 @@ func chatters(obs attempt.Observation) bool {
 
 // between reports whether a word can come from an effect between two.
 func between(kind, word string, a, b device.Effect) bool {
-	if a.Plausible(kind, word, lightShare) || b.Plausible(kind, word, lightShare) {
+	if a.Plausible(kind, word) || b.Plausible(kind, word) {
 		return true
 	}
 	if a.Word == b.Word {

@@ -333,7 +333,7 @@ func (l *lab) light(m measure) float64 {
 		return math.NaN()
 	}
 	for _, n := range [2]int{i - 1, i + 1} {
-		if n >= 0 && n < len(k.Words) && e.Plausible("lamp", k.Words[n], lightShare) {
+		if n >= 0 && n < len(k.Words) && e.Plausible("lamp", k.Words[n]) {
 			return float64(i+n) / 2
 		}
 	}

@@ -71,6 +71,8 @@ func Prove(h *harness.Harness) []Finding {
 		f := Finding{Holds, AboutCheck, lineName(i), fmt.Sprintf("line %d holds: %s", i+1, h.Check[i].Text)}
 		if off := differences(h, seen); off != "" {
 			f.Grade, f.Text = Fails, fmt.Sprintf("line %d (%s) does not hold in the healthy harness: %s", i+1, h.Check[i].Text, off)
+		} else if near := almost(h, seen); near != "" {
+			f.Grade, f.Text = Advice, fmt.Sprintf("line %d (%s) holds, but only just: %s; then hardly anything speaks against a healthy vehicle when it does not hold", i+1, h.Check[i].Text, near)
 		}
 		out = append(out, f)
 	}
@@ -91,6 +93,17 @@ func differences(h *harness.Harness, seen []harness.Seen) string {
 			continue
 		}
 		out = append(out, fmt.Sprintf("%s (%s): %s instead of %s", titleOf(h, s.Component), s.Component, s.Got, s.Want))
+	}
+	return strings.Join(out, ", ")
+}
+
+// almost says what is nearly otherwise than a line expects, "" when nothing is.
+func almost(h *harness.Harness, seen []harness.Seen) string {
+	var out []string
+	for _, s := range seen {
+		if len(s.Near) > 0 {
+			out = append(out, fmt.Sprintf("%s (%s) is %s, and near to %s", titleOf(h, s.Component), s.Component, s.Got, strings.Join(s.Near, " or ")))
+		}
 	}
 	return strings.Join(out, ", ")
 }

@@ -57,7 +57,7 @@ func TestModelTellsWhatTheAttemptShows(t *testing.T) {
 				require.NoError(t, err)
 				for i, c := range ex.Harness.Components {
 					if w := obs.Effects[c.ID]; w != "" {
-						assert.True(t, s.Effects[i].Plausible(c.Spec.Kind, w, 0.25), "%v: %s is %s, the model says %+v", act, c.ID, w, s.Effects[i])
+						assert.True(t, s.Effects[i].Plausible(c.Spec.Kind, w), "%v: %s is %s, the model says %+v", act, c.ID, w, s.Effects[i])
 					}
 				}
 				if d, ok := obs.Displays[meter.Multimeter]; ok && d.Valid {

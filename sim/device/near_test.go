@@ -12,22 +12,22 @@ import (
 
 // A word is plausible beside another where a level stands near the bound between the two, and nowhere else.
 func TestWordsNearTheirBounds(t *testing.T) {
-	const share = 0.25
 	for _, c := range []struct {
 		kind, says string
 		level      float64
 		word       string
 		want       bool
 	}{
-		{"lamp", "lit", 0.65, "dim", true}, {"lamp", "lit", 1, "dim", false}, {"lamp", "lit", 0.65, "faint", false},
+		{"lamp", "lit", 0.65, "dim", true}, {"lamp", "lit", 1, "dim", false}, {"lamp", "lit", 0.65, "faint", false}, {"lamp", "lit", 0.76, "dim", true}, {"lamp", "lit", 0.81, "dim", false},
 		{"led", "dim", 0.45, "lit", true}, {"led", "dim", 0.2, "lit", false},
-		{"motor", "runs-back", 0.65, "slow-back", true}, {"motor", "runs", 0.65, "slow", true}, {"motor", "runs", 0.65, "slow-back", false},
+		{"motor", "runs-back", 0.65, "slow-back", true}, {"motor", "runs", 0.65, "slow", true}, {"motor", "runs", 0.7, "slow", false}, {"motor", "runs", 0.65, "slow-back", false},
 		{"wiper", "slow", 0.55, "wipes", true}, {"wiper", "slow", 0.3, "wipes", false}, {"wiper", "fast", 1.35, "wipes", true},
 		{"wiper", "parked", 0, "stopped", false}, {"wiper", "parked", 0, "parked", true},
+		{"horn", "sounds", 0.74, "weak", true}, {"horn", "sounds", 0.8, "weak", false}, {"heater", "hot", 0.69, "warm", true}, {"heater", "hot", 0.72, "warm", false},
 		{"solenoid", "pulled-in", 1, "released", false},
 	} {
 		e := device.Effect{Level: c.level, Word: c.says}
-		assert.Equal(t, c.want, e.Plausible(c.kind, c.word, share), "%s %s at %g, told as %s", c.kind, c.says, c.level, c.word)
+		assert.Equal(t, c.want, e.Plausible(c.kind, c.word), "%s %s at %g, told as %s", c.kind, c.says, c.level, c.word)
 	}
 }
 
@@ -49,8 +49,8 @@ func TestNodesNearTheirThresholds(t *testing.T) {
 		for i, n := range b.n {
 			e := n.Effect(b.solver)
 			what := fmt.Sprintf("%g ohm, node %d: %s", c.ohms, i, e.Word)
-			assert.Equal(t, c.talks, e.Plausible("node", "talks", 0), what)
-			assert.Equal(t, c.silent, e.Plausible("node", "silent", 0), what)
+			assert.Equal(t, c.talks, e.Plausible("node", "talks"), what)
+			assert.Equal(t, c.silent, e.Plausible("node", "silent"), what)
 		}
 	}
 }

@@ -47,6 +47,8 @@ type Seen struct {
 	Component string `json:"component"`
 	Want      string `json:"want"`
 	Got       string `json:"got"`
+	// Near are other words into which a person might have put the same, for it is near to where they begin.
+	Near []string `json:"-"`
 }
 
 // Ok reports whether it is as it should be.
@@ -105,7 +107,8 @@ func (m *Machine) checkLine(line int) (ok bool, seen []Seen, err error) {
 	}
 	ok = true
 	for _, e := range m.h.Check[line].Expect {
-		s := Seen{Component: e.Component, Want: e.Word, Got: m.EffectOf(e.Component).Word}
+		effect := m.EffectOf(e.Component)
+		s := Seen{Component: e.Component, Want: e.Word, Got: effect.Word, Near: effect.Near(m.h.Components[m.ix.components[e.Component]].Spec.Kind)}
 		ok = ok && s.Ok()
 		seen = append(seen, s)
 	}
