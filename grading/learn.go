@@ -471,6 +471,7 @@ func (t *track) keep(s *attempt.Sight) *attempt.Sight {
 	c := *s
 	c.Effects = shared(s.Effects, was.Effects)
 	c.Clicked, c.Astir, c.Switched = shared(s.Clicked, was.Clicked), shared(s.Astir, was.Astir), shared(s.Switched, was.Switched)
+	c.Sensed = shared(s.Sensed, was.Sensed)
 	c.Blown, c.Loaded, c.Doubts = shared(s.Blown, was.Blown), shared(s.Loaded, was.Loaded), shared(s.Doubts, was.Doubts)
 	c.Moved, c.Stirring = shared(s.Moved, was.Moved), shared(s.Stirring, was.Stirring)
 	c.Kelvin, c.Heats = shared(s.Kelvin, was.Kelvin), shared(s.Heats, was.Heats)

@@ -15,6 +15,9 @@ const (
 	// of its own, such as a relay that chatters, has a wider range than this, and of two ends so near one does at every moment what
 	// all between them does.
 	hairCut = 1.0005
+	// mixedCut is the same for a cell at whose ends control units make something else of their inputs: between them they may do what they do at
+	// neither, such as switch on what then has voltage enough.
+	mixedCut = 1.25
 	// wideCell is the ratio of ends from which a cell that falls is looked into at three places, not one.
 	wideCell = 2
 	// leapLevel is the difference of an effect's level, 1 being its rated strength, that ends as near as finestCut do not have by
@@ -34,6 +37,7 @@ type mind struct {
 	whole  bool   // it fell at rest, and all that lies between its ends with it
 	keen   bool   // an end that does not agree by itself is looked at as the attempt went
 	other  bool   // it fell where at one of its ends something came and went, so that between them it may have stayed
+	mixed  bool   // control units have made something else of their inputs at its ends
 	torn   bool   // its ends have shown different things at some record, so what lies between may show a third
 	cycles bool   // a breaker that closes again by itself was open at one of its ends and not at the other
 	phase  bool   // it fell by what hangs on such a breaker, where that was a matter of when it had begun
@@ -82,6 +86,9 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 	}
 	ratio, room := c.hi/c.lo, others < mostCells
 	if c.fell >= 0 {
+		if !c.torn && !c.whole && c.mixed && ratio > mixedCut {
+			c.torn = true
+		}
 		if !c.torn && !c.whole && (ratio > lastCut || ratio > finestCut && (c.other || c.phase)) {
 			strange, err := l.strange(c)
 			if err != nil {
@@ -207,7 +214,7 @@ func (l *learner) try(c *mind, room bool) error {
 			why = l.agrees(i, a, b)
 		}
 		if c.lo < c.hi {
-			c.torn = c.torn || !alike(a, b)
+			c.torn, c.mixed = c.torn || !alike(a, b), c.mixed || mixed(a, b)
 			c.leaps = c.leaps || leap(a, b)
 			if l.cycles(a, b) {
 				c.cycles, c.sways = true, c.sways|differing(a, b)
@@ -267,6 +274,7 @@ func (l *learner) agrees(i int, lo, hi *attempt.Sight) *Margin {
 // fresh makes a cell one that has not been tried yet.
 func (c *mind) fresh(exact bool) {
 	c.known, c.exact, c.keen, c.fell = 0, exact, false, -1
+	c.mixed = false
 	c.sure, c.own, c.torn, c.leaps, c.whole, c.other, c.cycles, c.phase, c.sways = true, [2]bool{true, true}, false, false, false, false, false, false, 0
 }
 
@@ -279,6 +287,11 @@ func leap(a, b *attempt.Sight) bool {
 		}
 	}
 	return !alike(a, b)
+}
+
+// mixed reports whether control units make something else of their inputs in two sights that are not restless.
+func mixed(a, b *attempt.Sight) bool {
+	return a != b && !a.Restless && !b.Restless && !slices.Equal(a.Sensed, b.Sensed)
 }
 
 // alike reports whether two sights differ only by degree: where a relay has moved or a fuse has opened at one end of a cell and not at the

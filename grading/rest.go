@@ -106,7 +106,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 		}
 		switch {
 		case within == differs:
-		case !alike(x, y):
+		case !alike(x, y), c.hi > c.lo*mixedCut && mixed(x, y):
 			within = differs
 		case leap(x, y):
 			within = unsure

@@ -53,7 +53,8 @@ type Model struct {
 	kelvin   []float64    // of lamps: their filaments, followed from one steady state to the next
 	heats    [][2]float64 // of what warms: between what its heat lies
 	drawn    float64      // by how much of a full charge a battery's may be off
-	unrest   float64      // seconds until the last of what lasts is over
+	ago      float64      // seconds since the circuit has changed last
+	least    float64      // seconds for which something may be on its way at least, however long ago that was
 	present  int          // resistances that come and go and are there
 	hasty    bool         // a wait may be cut short once the sight would swarm
 	brief    bool         // this action went on, or was gone through, for less than it takes to know what does not move
@@ -80,6 +81,9 @@ func NewModel(ex Exercise) (*Model, error) {
 		return nil, err
 	}
 	if err := w.m.Prepare(); err != nil {
+		return nil, err
+	}
+	if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
 		return nil, err
 	}
 	m := &Model{w: w, fresh: w.m.Snapshot()}
@@ -128,11 +132,6 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	clear(m.strains)
 	clear(m.stirs)
 	m.otherDoubt, m.adrift, m.sight.Drawn, m.drawn, m.unresting = false, false, false, 0, false
-	if m.exact {
-		if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
-			return err
-		}
-	}
 	if err := m.hold(arrivalStood); err != nil {
 		return err
 	}
@@ -196,6 +195,7 @@ func (m *Model) pass(seconds float64) (left float64, err error) {
 func (m *Model) roam(seconds float64) {
 	m.sight.Restless, m.sight.Stirs, m.still, m.unresting = true, ManyStirs, 0, true
 	m.follow(seconds, false)
+	m.ago = 0
 }
 
 // lag is by how many seconds, at the least, what follows a timer comes later than from one steady state to the next: a unit believes only what has
@@ -288,7 +288,8 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	pass = m.hold
 	if m.Changes(rec) || letGo {
 		if m.stir(); m.rested {
-			m.unrest, m.rested = 0, false
+			m.calm()
+			m.rested = false
 		}
 	} else {
 		pass = m.rest

@@ -26,7 +26,7 @@ type Saved struct {
 	kelvin     []float64
 	heats      [][2]float64
 	drawn      float64
-	unrest     float64
+	ago, least float64
 	present    int
 }
 
@@ -35,7 +35,7 @@ func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
 		exact: m.exact, sight: m.sight.Clone(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, adrift: m.adrift, stirred: m.stirred,
-		kelvin: slices.Clone(m.kelvin), heats: slices.Clone(m.heats), drawn: m.drawn, unrest: m.unrest, present: m.present,
+		kelvin: slices.Clone(m.kelvin), heats: slices.Clone(m.heats), drawn: m.drawn, ago: m.ago, least: m.least, present: m.present,
 	}
 }
 
@@ -83,7 +83,7 @@ func (m *Model) put(s *Saved, alter func() error) error {
 	copy(m.kelvin, s.kelvin)
 	copy(m.heats, s.heats)
 	m.drawn = s.drawn
-	m.unrest, m.present, m.unresting = s.unrest, s.present, false
+	m.ago, m.least, m.present, m.unresting = s.ago, s.least, s.present, false
 	return nil
 }
 

@@ -17,6 +17,8 @@ type Sight struct {
 	// Switched is what in the harness's components and the tools is one thing or another and not by degree, such as whether a fuse is
 	// open (device.Switched).
 	Switched []bool
+	// Sensed is what the harness's control units make of their inputs (device.Sensed).
+	Sensed []bool
 	// Meter is what the multimeter would show were it ideal and had it only one range: volts, ohms (its own leads counted) or
 	// amperes; +Inf for an open circuit in ohms. NaN when it shows nothing.
 	Meter float64
@@ -106,9 +108,10 @@ func (m *Model) look() {
 	s.Logic = w.bench.IdealLogic(w.m)
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
 	s.Charges, s.Adrift = w.m.Charges(), m.adrift
-	s.Switched = append(s.Switched[:0], s.MeterFuse, s.JumperFuse)
+	s.Switched, s.Sensed = append(s.Switched[:0], s.MeterFuse, s.JumperFuse), s.Sensed[:0]
 	for _, c := range w.ex.Harness.Components {
-		s.Switched = append(s.Switched, device.Switched(w.m.Device(c.ID))...)
+		d := w.m.Device(c.ID)
+		s.Switched, s.Sensed = append(s.Switched, device.Switched(d)...), append(s.Sensed, device.Sensed(d)...)
 	}
 	s.Moved, s.Stirring, s.Cycling = nil, nil, m.busy()
 	if m.exact {
@@ -234,6 +237,7 @@ func (s *Sight) Clone() Sight {
 	c := *s
 	c.Effects, c.Clicked = slices.Clone(s.Effects), slices.Clone(s.Clicked)
 	c.Astir, c.Switched, c.Seen = slices.Clone(s.Astir), slices.Clone(s.Switched), slices.Clone(s.Seen)
+	c.Sensed = slices.Clone(s.Sensed)
 	c.Moved, c.Stirring = slices.Clone(s.Moved), slices.Clone(s.Stirring)
 	c.Kelvin, c.Heats, c.Blown = slices.Clone(s.Kelvin), slices.Clone(s.Heats), slices.Clone(s.Blown)
 	c.Charges, c.Chances = slices.Clone(s.Charges), slices.Clone(s.Chances)

@@ -44,7 +44,7 @@ func (m *Model) follow(seconds float64, steady bool) {
 	if n := m.w.m.Present(); n != m.present { // it has got warmer or colder there
 		m.present = n
 		m.stir()
-		m.unrest = max(m.unrest, flipSeconds)
+		m.least = max(m.least, flipSeconds)
 		seconds, steady = 0, false
 	}
 	sol := m.w.m.Solver()
@@ -57,14 +57,30 @@ func (m *Model) follow(seconds float64, steady bool) {
 		unsure = 1
 	}
 	m.drawn += float64(m.w.m.Drains()*past) * unsure
-	m.unrest = max(0, m.unrest-seconds)
+	m.ago += seconds
+	if stood := m.w.m.Held(); !held && stood < past {
+		m.ago = max(0, min(m.ago, stood-lateSeconds))
+	}
+	m.least = max(0, m.least-seconds)
 	if m.busy() {
-		m.unrest = m.lasts()
+		m.ago = 0
 		for _, b := range m.breakers {
-			m.unrest = max(m.unrest, b.Cools())
+			m.least = max(m.least, b.Cools())
 		}
 	}
 }
+
+// lateSeconds is by how much later, in seconds, what follows from a timer may come in time than from one steady state to the next: some reactions of
+// units and ways of armatures.
+const lateSeconds = 0.1
+
+// unrest returns for how many seconds anything may still be on its way.
+func (m *Model) unrest() float64 {
+	return max(m.least, m.lasts()-m.ago, 0)
+}
+
+// calm makes all that moves have come to its end.
+func (m *Model) calm() { m.ago, m.least = math.Inf(1), 0 }
 
 // heat lets what warms come nearer to rest through seconds of the present steady state, or of one that has come about in them.
 func (m *Model) heat(seconds float64, steady bool) {
@@ -97,7 +113,7 @@ func (m *Model) busy() bool {
 
 // stir notes that the circuit has changed.
 func (m *Model) stir() {
-	m.unrest, m.stirred, m.unresting = m.lasts(), true, false
+	m.ago, m.stirred, m.unresting = 0, true, false
 }
 
 // lasts returns for how many seconds something goes on moving at most.
@@ -111,7 +127,8 @@ func (m *Model) lasts() float64 {
 
 // quieten puts what follow keeps to rest.
 func (m *Model) quieten() {
-	m.unrest, m.present = 0, m.w.m.Present()
+	m.calm()
+	m.present = m.w.m.Present()
 	for k, l := range m.lamps {
 		m.kelvin[k] = l.Kelvin()
 	}
@@ -164,7 +181,8 @@ func (m *Model) stillness() {
 	s := &m.sight
 	s.Kelvin, s.Heats = append(s.Kelvin[:0], m.kelvin...), append(s.Heats[:0], m.heats...)
 	s.Drained = m.drawn > mostDrawn
-	s.Unrest, s.Still = m.unrest, m.unrest == 0 && !m.busy() && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
+	s.Unrest = m.unrest()
+	s.Still = s.Unrest == 0 && !m.busy() && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
 		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && !l.Dark(sol) {

@@ -119,7 +119,11 @@ func (m *Model) start() error {
 	for k, d := range m.starting {
 		d.SetState(now[k])
 	}
-	return m.w.m.Settle()
+	rests, err := m.settles()
+	if err == nil && !rests {
+		m.roam(0)
+	}
+	return err
 }
 
 // fuseShare is the current of a fuse of the vehicle over its rating.

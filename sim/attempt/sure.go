@@ -1,6 +1,7 @@
 package attempt
 
 import (
+	"errors"
 	"slices"
 
 	"faultloom/sim/device"
@@ -93,10 +94,19 @@ func (m *Model) OneWay() (bool, error) {
 		}
 	}
 	back()
-	if err := m.w.m.Settle(); err != nil || !same {
-		return same, err
+	if rests, err := m.settles(); err != nil || !rests || !same {
+		return false, err
 	}
 	return m.bearsStart()
+}
+
+// settles brings the circuit to rest, and reports whether there is one from here.
+func (m *Model) settles() (bool, error) {
+	err := m.w.m.Settle()
+	if errors.Is(err, harness.ErrRestless) {
+		return false, nil
+	}
+	return err == nil, err
 }
 
 // mostTimers bounds how many timers may come to their end one after the other.
@@ -132,5 +142,6 @@ func (m *Model) bearsStart() (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	return bears, m.w.m.Settle()
+	rests, err := m.settles()
+	return bears && rests, err
 }

@@ -35,9 +35,6 @@ func newWorld(ex *Exercise) (*world, error) {
 		return nil, err
 	}
 	w := &world{ex: ex, book: fault.NewBook(ex.Harness), m: m, bench: b, faults: append([]fault.Fault(nil), ex.Faults...)}
-	if err := w.alter(); err != nil {
-		return nil, err
-	}
 	if err := w.arrive(); err != nil {
 		return nil, err
 	}
@@ -57,9 +54,13 @@ func (w *world) alter() error {
 	return w.m.Alter(all)
 }
 
-// arrive lets the vehicle stand.
+// arrive puts the faults into a vehicle that stands sound, and lets it stand. So of two fuses in a row that opens which would in a vehicle, and not
+// one that has been warmed by what the other would never have borne.
 func (w *world) arrive() error {
 	if err := w.m.Settle(); err != nil && !errors.Is(err, harness.ErrRestless) {
+		return err
+	}
+	if err := w.alter(); err != nil {
 		return err
 	}
 	_, err := w.m.Run(arrivalStood)

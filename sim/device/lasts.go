@@ -10,7 +10,8 @@ import (
 // Lasting is a device in which something goes on moving for a while once the circuit around it has changed.
 type Lasting interface {
 	Device
-	// Lasts returns for how many seconds at most, after which all that is left of what went before is discrete.
+	// Lasts returns for how many seconds at most: then what has come to be as it is now, and what is left of what went before is discrete. It
+	// is asked once all is where it ends, as far as that is known.
 	Lasts() float64
 }
 
@@ -201,12 +202,16 @@ func (d *Solenoid) Starts(s *circuit.Solver) float64 {
 // Halt implements Starting.
 func (d *Solenoid) Halt() { d.heat = 0 }
 
-// Lasts implements Lasting: every timer once, and what follows from each.
+// Lasts implements Lasting: every timer once, on its way to where it stands now if it is not on its way elsewhere, and what follows from each.
 func (m *Module) Lasts() float64 {
 	sum := overloadTime + reactTime
 	for i := range m.logic.Timers {
-		t := &m.logic.Timers[i]
-		sum += max(t.OnDelay, t.OffDelay) + reactTime
+		on := m.x.signal[len(m.logic.Inputs)+i]
+		takes := m.delay(i, on)
+		if m.waits(i) {
+			takes = max(takes, m.delay(i, !on))
+		}
+		sum += takes + reactTime
 	}
 	return sum
 }

@@ -152,6 +152,28 @@ func TestModuleTimers(t *testing.T) {
 	assert.Equal(t, "off", r.state(t, "kept"), "what ends it wins while both are there")
 }
 
+// How long a module goes on moving goes by the timers that may still run to where they are: 2.19 s while a delay to go off may, a fifth of a second once it is
+// on; while one runs, the longer of both.
+func TestModuleLastsByItsTimers(t *testing.T) {
+	l := &device.Logic{Supply: "15", Ground: "31",
+		Inputs:  []device.LogicInput{{Name: "a", Terminal: "1", Above: 6}},
+		Outputs: []device.LogicOutput{{Name: "o", Terminal: "2"}},
+		Timers:  []device.LogicTimer{{Name: "after", Of: "a", OffDelay: 2}},
+	}
+	r := newModuleRig(t, l)
+	key := r.branch(2, 0, circuit.Source{Ohms: 1})
+	r.compile().settle()
+	assert.InDelta(t, 2.19, r.m.Lasts(), 1e-9, "off")
+	r.solver.SetEMF(key, 12)
+	r.march(0.1, 0.005)
+	assert.Equal(t, "on", r.state(t, "after"))
+	assert.InDelta(t, 0.19, r.m.Lasts(), 1e-9, "on")
+	r.solver.SetEMF(key, 0)
+	r.march(1, 0.005)
+	assert.Equal(t, "on", r.state(t, "after"))
+	assert.InDelta(t, 2.19, r.m.Lasts(), 1e-9, "on its way off")
+}
+
 // An output gives what its load takes up to its limit (Ohm's law), bears the limit for 0.15 s, then gives up: it tries again after its time, or
 // stays off until it has been commanded off. The same to supply and to ground.
 func TestModuleOutputsLimitAndTrip(t *testing.T) {

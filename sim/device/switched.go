@@ -30,3 +30,12 @@ func Switched(d Device) []bool {
 	}
 	return nil
 }
+
+// Sensed returns what a device makes of what it is given, in a fixed order; nil for one that has no inputs. Two circuits in which it makes the same of
+// it do the same as those between them, but for what has Switched; between two in which it does not, something may be done that is done in neither.
+func Sensed(d Device) []bool {
+	if m, ok := d.(*Module); ok {
+		return m.x.signal
+	}
+	return nil
+}

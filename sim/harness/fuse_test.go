@@ -110,6 +110,22 @@ func TestShortBlowsFuse(t *testing.T) {
 	}
 }
 
+// Held tells for how long at the end of a Hold nothing has changed: since the fuse opened, or since before it began.
+func TestHeldSinceTheFuseOpened(t *testing.T) {
+	m := newTractor(t)
+	require.NoError(t, m.Alter([]harness.Alteration{harness.Bridge{A: "X2.1.b", B: harness.Body, Ohms: 0.35}}))
+	operate(t, m, "key", "on", "lamps", "on")
+	events, err := m.Hold(60)
+	require.NoError(t, err)
+	require.Len(t, events, 1)
+	require.Equal(t, "fuse-opened", events[0].What)
+	require.Greater(t, events[0].Seconds, 0.01)
+	assert.InDelta(t, 60-events[0].Seconds, m.Held(), 1e-9)
+	_, err = m.Hold(5)
+	require.NoError(t, err)
+	assert.InDelta(t, 5.0, m.Held(), 1e-9)
+}
+
 func TestWrongFuse(t *testing.T) {
 	m := newTractor(t)
 	require.NoError(t, m.Alter([]harness.Alteration{harness.WrongFuse{Connector: "XF1", Amps: 5}}))

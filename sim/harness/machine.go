@@ -51,14 +51,16 @@ type Machine struct {
 	unsolved bool            // the circuit has no solution of its own yet:
 	noticed  []device.Effect // by component, what its effect was in the last that had one
 
-	shifted  []bool    // see Moved
-	pending  []pending // of the present run, as is told
-	told     []device.Effect
-	restless string // what kept it from settling, "" when it is at rest
-	history  [][]float64
-	clock    float64               // seconds that have passed
-	stood    float64               // seconds for which it has stood since its battery was charged last
-	recent   [][happenings]float64 // by component: when something happened to it last, the latest first
+	shifted   []bool    // see Moved
+	pending   []pending // of the present run, as is told
+	told      []device.Effect
+	restless  string // what kept it from settling, "" when it is at rest
+	history   [][]float64
+	settlings int                   // how often settling has changed what is one thing or another
+	held      float64               // see Held
+	clock     float64               // seconds that have passed
+	stood     float64               // seconds for which it has stood since its battery was charged last
+	recent    [][happenings]float64 // by component: when something happened to it last, the latest first
 }
 
 // bridge is a Bridge with its branch.

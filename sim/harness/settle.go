@@ -65,7 +65,10 @@ func (m *Machine) settle() (changed bool, err error) {
 		if last < 0 {
 			return changed, nil
 		}
-		changed = true
+		if !changed {
+			changed = true
+			m.settlings++
+		}
 		if round < easyRounds {
 			continue
 		}
@@ -162,22 +165,48 @@ func (m *Machine) Restless() string { return m.restless }
 func (m *Machine) Hold(seconds float64) ([]Event, error) {
 	var events []Event
 	past := 0.0
+	m.held = 0
 	for hops := 0; ; hops++ {
+		began, turns := past, m.settlings
 		if err := m.calm(seconds, &past, &events); err != nil {
 			return events, err
 		}
-		due := max(m.due(), minStep)
-		if !(past+due <= seconds) {
-			m.advance(max(0, seconds-past), seconds, &events)
-			return events, m.Settle()
+		if m.settlings != turns || past != began {
+			m.held = past
 		}
+		due := max(m.due(), minStep)
+		over := !(past+due <= seconds)
+		if over {
+			due = max(0, seconds-past)
+		}
+		turned := !over && m.turnsIn(due)
 		past += due
 		m.advance(due, past, &events)
-		if len(events) > maxHappenings || hops > maxHops {
-			return events, m.Settle() // a breaker that cycles: it does so for ever
+		if turned {
+			m.held = past
+		}
+		if over || len(events) > maxHappenings || hops > maxHops { // a breaker that cycles does so for ever
+			turns = m.settlings
+			err := m.Settle()
+			if m.settlings != turns {
+				m.held = past
+			}
+			m.held = past - m.held
+			return events, err
 		}
 	}
 }
+
+// turnsIn reports whether something other than a battery, whose voltage only falls by degree, will have changed by itself in so many seconds.
+func (m *Machine) turnsIn(seconds float64) bool {
+	return m.flip() <= seconds || slices.ContainsFunc(m.moving, func(d device.Device) bool {
+		_, falls := d.(*device.Battery)
+		return !falls && d.Due(m.sol) <= seconds
+	})
+}
+
+// Held returns for how many seconds before its end the last Hold, if it was not an error, has found nothing that is one thing or another to change.
+func (m *Machine) Held() float64 { return m.held }
 
 // Quiet settles like Hold and returns how long, in seconds, the steady state can stand until something changes by itself, such as a fuse
 // that opens; +Inf when nothing will. Within that time Hold changes nothing but the battery's charge. Errors are those of
