@@ -34,7 +34,7 @@ type Saved struct {
 func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
-		exact: m.exact, sight: m.sight.Clone(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, adrift: m.adrift, stirred: m.stirred,
+		exact: m.exact, sight: m.sight.remembered(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, adrift: m.adrift, stirred: m.stirred,
 		kelvin: slices.Clone(m.kelvin), heats: slices.Clone(m.heats), drawn: m.drawn, ago: m.ago, least: m.least, present: m.present,
 	}
 }
@@ -77,7 +77,7 @@ func (m *Model) put(s *Saved, alter func() error) error {
 		}
 	}
 	m.exact = s.exact
-	m.sight = s.sight.Clone()
+	m.sight.recall(&s.sight)
 	copy(m.strains, s.strains)
 	m.otherDoubt, m.adrift, m.stirred = s.otherDoubt, s.adrift, s.stirred
 	copy(m.kelvin, s.kelvin)

@@ -244,3 +244,29 @@ func (s *Sight) Clone() Sight {
 	c.Loaded, c.Doubts = slices.Clone(s.Loaded), slices.Clone(s.Doubts)
 	return c
 }
+
+// remembered returns of a sight what the next depends on: what was noticed, what has come and gone and where things stand by chance. Of the rest only
+// what is no slice.
+func (s *Sight) remembered() Sight {
+	c := *s
+	c.unlisted(&Sight{})
+	c.Effects, c.Astir, c.Chances = slices.Clone(s.Effects), slices.Clone(s.Astir), slices.Clone(s.Chances)
+	return c
+}
+
+// recall makes a sight one that was remembered, in the slices that it has.
+func (s *Sight) recall(from *Sight) {
+	was := *s
+	*s = *from
+	s.unlisted(&was)
+	s.Moved, s.Stirring = nil, nil
+	s.Effects = append(was.Effects[:0], from.Effects...)
+	s.Astir, s.Chances = append(was.Astir[:0], from.Astir...), append(was.Chances[:0], from.Chances...)
+}
+
+// unlisted gives a sight the slices of another that are written anew each time.
+func (s *Sight) unlisted(from *Sight) {
+	s.Clicked, s.Switched, s.Sensed, s.Seen = from.Clicked, from.Switched, from.Sensed, from.Seen
+	s.Kelvin, s.Heats, s.Blown, s.Loaded, s.Doubts = from.Kelvin, from.Heats, from.Blown, from.Loaded, from.Doubts
+	s.Charges, s.Moved, s.Stirring = from.Charges, from.Moved, from.Stirring
+}

@@ -81,7 +81,7 @@ func (m *Model) strain(seconds float64) {
 func (m *Model) poise() {
 	m.started = m.started[:0]
 	for _, d := range m.starting {
-		m.started = append(m.started, slices.Clone(d.State()))
+		m.started = append(m.started, d.State())
 	}
 }
 
@@ -93,7 +93,7 @@ func (m *Model) start() error {
 	var now [][]float64
 	moved := false
 	for k, d := range m.starting {
-		now = append(now, slices.Clone(d.State()))
+		now = append(now, d.State())
 		moved = moved || len(m.started[k]) == len(now[k]) && !slices.Equal(m.started[k], now[k])
 	}
 	if !moved {

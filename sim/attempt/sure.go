@@ -62,7 +62,7 @@ func (m *Model) OneWay() (bool, error) {
 			r, may := d.(device.Reverting)
 			reverting = append(reverting, may && r.Reverts(m.w.m.Solver(), i))
 		}
-		was, stands = append(was, slices.Clone(d.State())), append(stands, d.Stands())
+		was, stands = append(was, d.State()), append(stands, d.Stands())
 	}
 	if len(parts) == 0 {
 		return true, nil

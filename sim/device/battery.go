@@ -209,7 +209,9 @@ func (b *Battery) Advance(s *circuit.Solver, dt float64) []Happening {
 }
 
 // State implements Device: the charge, 0 to 1, and whether current flows in.
-func (b *Battery) State() []float64 { return []float64{b.charge, flag(b.filling)} }
+func (b *Battery) State() []float64 { return b.appendState(nil) }
+
+func (b *Battery) appendState(dst []float64) []float64 { return append(dst, b.charge, flag(b.filling)) }
 
 // SetState implements Device.
 func (b *Battery) SetState(x []float64) { b.charge, b.filling = x[0], x[1] != 0 }

@@ -37,11 +37,19 @@ type Device interface {
 	Rest(s *circuit.Solver)
 	// Effect returns what a person would notice of the device under the present state and solution.
 	Effect(s *circuit.Solver) Effect
-	// State returns the whole state as numbers, for snapshots; SetState puts one back (same length).
+	// State returns the whole state as numbers, for snapshots, in a slice of the caller's, see AppendState; SetState puts one back (same length).
 	State() []float64
 	SetState([]float64)
 
 	device()
+}
+
+// AppendState appends what State returns of a device, without another slice for those that there are many of.
+func AppendState(dst []float64, d Device) []float64 {
+	if a, ok := d.(interface{ appendState([]float64) []float64 }); ok {
+		return a.appendState(dst)
+	}
+	return append(dst, d.State()...)
 }
 
 // Mode says which characteristic Stamp writes.

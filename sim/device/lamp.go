@@ -242,7 +242,11 @@ func (l *Lamp) Effect(s *circuit.Solver) Effect {
 }
 
 // State implements Device: temperature in kelvin, broken, the steady temperature on pulses or 0.
-func (l *Lamp) State() []float64 { return []float64{l.kelvin, flag(l.broken), l.sought} }
+func (l *Lamp) State() []float64 { return l.appendState(nil) }
+
+func (l *Lamp) appendState(dst []float64) []float64 {
+	return append(dst, l.kelvin, flag(l.broken), l.sought)
+}
 
 // SetState implements Device.
 func (l *Lamp) SetState(x []float64) { l.kelvin, l.broken, l.sought = x[0], x[1] != 0, x[2] }

@@ -128,7 +128,9 @@ func (e *element) rest(amps float64) {
 }
 
 // state returns rating, heat of both bodies, blown; setState puts them back.
-func (e *element) state() []float64 { return []float64{e.rating, e.heat[0], e.heat[1], flag(e.blown)} }
+func (e *element) appendState(dst []float64) []float64 {
+	return append(dst, e.rating, e.heat[0], e.heat[1], flag(e.blown))
+}
 
 func (e *element) setState(x []float64) {
 	e.rating, e.heat, e.blown = x[0], heat{x[1], x[2]}, x[3] != 0

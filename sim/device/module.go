@@ -362,9 +362,11 @@ func (m *Module) On(output string) bool {
 }
 
 // State implements Device.
-func (m *Module) State() []float64 {
+func (m *Module) State() []float64 { return m.appendState(nil) }
+
+func (m *Module) appendState(all []float64) []float64 {
 	x := &m.x
-	all := []float64{flag(x.alive), x.react, m.drawn}
+	all = append(all, flag(x.alive), x.react, m.drawn)
 	for _, flags := range [...][]bool{x.signal, x.lost, x.was, x.on, x.lit, x.out, x.tripped} {
 		for _, f := range flags {
 			all = append(all, flag(f))

@@ -282,7 +282,9 @@ func (m *Motor) Effect(s *circuit.Solver) Effect {
 }
 
 // State implements Device: the speed over the rated one.
-func (m *Motor) State() []float64 { return []float64{m.w} }
+func (m *Motor) State() []float64 { return m.appendState(nil) }
+
+func (m *Motor) appendState(dst []float64) []float64 { return append(dst, m.w) }
 
 // SetState implements Device.
 func (m *Motor) SetState(x []float64) { m.w = x[0] }

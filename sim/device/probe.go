@@ -87,7 +87,7 @@ func (p *Probe) Rest(s *circuit.Solver) {
 func (p *Probe) State() []float64 {
 	x := []float64{p.emf, p.ohms}
 	if p.fuse != nil {
-		x = append(x, p.fuse.state()...)
+		x = append(x, p.fuse.appendState(nil)...)
 	}
 	return x
 }

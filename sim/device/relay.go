@@ -381,8 +381,10 @@ func (r *Relay) CoilAmps() float64 { return r.amps }
 func (r *Relay) CoilCelsius() float64 { return r.heat.around + float64(r.heat.warming*r.heat.now) }
 
 // State implements Device: pulled in, time waited, coil's current, its heat now and in steady state.
-func (r *Relay) State() []float64 {
-	return []float64{flag(r.in), r.waited, r.amps, r.heat.now, r.heat.final}
+func (r *Relay) State() []float64 { return r.appendState(nil) }
+
+func (r *Relay) appendState(dst []float64) []float64 {
+	return append(dst, flag(r.in), r.waited, r.amps, r.heat.now, r.heat.final)
 }
 
 // SetState implements Device.

@@ -199,7 +199,11 @@ func (d *Solenoid) Effect(*circuit.Solver) Effect {
 }
 
 // State implements Device: pulled in, time waited, heat.
-func (d *Solenoid) State() []float64 { return []float64{flag(d.in), d.waited, d.heat} }
+func (d *Solenoid) State() []float64 { return d.appendState(nil) }
+
+func (d *Solenoid) appendState(dst []float64) []float64 {
+	return append(dst, flag(d.in), d.waited, d.heat)
+}
 
 // SetState implements Device.
 func (d *Solenoid) SetState(x []float64) { d.in, d.waited, d.heat = x[0] != 0, x[1], x[2] }

@@ -123,7 +123,9 @@ func (f *strand) Advance(s *circuit.Solver, dt float64) []Happening {
 func (f *strand) Rest(s *circuit.Solver) { f.link.rest(f.heats(s)) }
 
 // State implements Device: rating, heat of both bodies, blown.
-func (f *strand) State() []float64 { return f.link.state() }
+func (f *strand) State() []float64 { return f.appendState(nil) }
+
+func (f *strand) appendState(dst []float64) []float64 { return f.link.appendState(dst) }
 
 // SetState implements Device. A defect stays.
 func (f *strand) SetState(x []float64) { f.link.setState(x) }

@@ -147,7 +147,9 @@ func (w *Switch) Set(i int) { w.position = min(max(i, 0), len(w.spec.Positions)-
 func (w *Switch) Position() int { return w.position }
 
 // State implements Device: the position.
-func (w *Switch) State() []float64 { return []float64{float64(w.position)} }
+func (w *Switch) State() []float64 { return w.appendState(nil) }
+
+func (w *Switch) appendState(dst []float64) []float64 { return append(dst, float64(w.position)) }
 
 // SetState implements Device.
 func (w *Switch) SetState(x []float64) { w.Set(int(x[0])) }

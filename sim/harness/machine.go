@@ -56,6 +56,7 @@ type Machine struct {
 	told      []device.Effect
 	restless  string // what kept it from settling, "" when it is at rest
 	history   [][]float64
+	before    []float64             // scratch of inrush
 	settlings int                   // how often settling has changed what is one thing or another
 	held      float64               // see Held
 	clock     float64               // seconds that have passed

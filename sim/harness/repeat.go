@@ -97,10 +97,10 @@ func (p *repeating) fast() (states, heats []float64) {
 			heat := d.Heat()
 			heats = append(heats, heat)
 			d.Heated(0)
-			states = append(states, d.State()...)
+			states = device.AppendState(states, d)
 			d.Heated(heat)
 		default:
-			states = append(states, d.State()...)
+			states = device.AppendState(states, d)
 		}
 	}
 	return states, heats

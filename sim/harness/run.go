@@ -195,9 +195,16 @@ func (m *Machine) findRestless(mode device.Mode) error {
 
 // states returns the state of every device.
 func (m *Machine) states() [][]float64 {
-	all := make([][]float64, len(m.moving))
-	for i, d := range m.moving {
-		all[i] = d.State()
+	return statesOf(m.moving)
+}
+
+// statesOf returns the states of devices.
+func statesOf(list []device.Device) [][]float64 {
+	all, numbers := make([][]float64, len(list)), make([]float64, 0, 4*len(list))
+	for i, d := range list {
+		from := len(numbers)
+		numbers = device.AppendState(numbers, d)
+		all[i] = numbers[from:len(numbers):len(numbers)]
 	}
 	return all
 }

@@ -119,7 +119,7 @@ func (m *Machine) settleOnce(single bool) int {
 func (m *Machine) repeats() bool {
 	var now []float64
 	for _, d := range m.moving {
-		now = append(now, d.State()...)
+		now = device.AppendState(now, d)
 	}
 	for _, was := range m.history {
 		if slices.EqualFunc(was, now, sameBits) {
@@ -307,10 +307,10 @@ func (m *Machine) inrush(see func()) (found bool, err error) {
 		see()
 	}
 	for _, d := range m.moving {
-		was := d.State()
+		m.before = device.AppendState(m.before[:0], d)
 		if d.Settle(m.sol) {
 			found = true
-			d.SetState(was)
+			d.SetState(m.before)
 		}
 	}
 	return found, m.solve(device.Steady)

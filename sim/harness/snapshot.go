@@ -34,11 +34,9 @@ func (m *Machine) Snapshot() *Snapshot {
 		clock: m.clock, stood: m.stood, recent: slices.Clone(m.recent), climate: m.climate, effects: m.effects(),
 	}
 	s.climate.heat = slices.Clone(m.climate.heat)
-	for _, d := range m.devices {
-		s.states = append(s.states, slices.Clone(d.State()))
-	}
+	s.states = statesOf(m.devices)
 	for _, at := range m.slots {
-		s.slotStates = append(s.slotStates, slices.Clone(at.dev.State()))
+		s.slotStates = append(s.slotStates, device.AppendState(nil, at.dev))
 	}
 	return s
 }
