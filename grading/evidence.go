@@ -159,13 +159,17 @@ func (e *Evidence) open(n int) float64 {
 // count fills in the steps.
 func (e *Evidence) count() {
 	e.Needed = hundredths(e.open(0))
-	before, had := e.Needed, len(e.standing(0))
+	before, last := e.Needed, e.standing(0)
+	had, repairs := len(last), len(e.classes.cover(last))
 	for n := range e.records {
 		rec := e.records[n]
 		open, standing := hundredths(e.open(n+1)), e.standing(n+1)
+		if !slices.Equal(standing, last) {
+			last, repairs = standing, len(e.classes.cover(standing))
+		}
 		s := StepEvidence{
 			Seq: rec.Seq, Minutes: round(float64(rec.Observation.Ticks) * attempt.Tick / wholeMinutes),
-			Left: len(standing), Repairs: len(e.classes.cover(standing)), Gained: hundredths(before - open), Total: hundredths(e.Needed - open),
+			Left: len(standing), Repairs: repairs, Gained: hundredths(before - open), Total: hundredths(e.Needed - open),
 		}
 		s.Told = e.told(n, had, s.Left, s.Repairs, s.Gained)
 		e.Steps = append(e.Steps, s)

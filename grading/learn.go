@@ -33,6 +33,7 @@ type learner struct {
 	spots   *spots
 	fuses   map[string]bool // components that sit in a holder
 	cyclers []int           // indexes in attempt.Sight.Switched: whether a breaker is open
+	asked   []asked         // by record
 	cells   []mind
 	fallen  []cell // those that fell, if they are kept: then it is not nil
 }

@@ -268,7 +268,23 @@ func (l *learner) agrees(i int, lo, hi *attempt.Sight) *Margin {
 	if l.r.aside[i] {
 		return nil
 	}
-	return agrees(l.r.ex.Harness, l.records[i], l.dials[i], lo, hi)
+	if lo != hi {
+		return agrees(l.r.ex.Harness, l.records[i], l.dials[i], lo, hi)
+	}
+	for len(l.asked) <= i {
+		l.asked = append(l.asked, asked{})
+	}
+	// Many candidates show at many records what the leader does, which is one sight.
+	if q := &l.asked[i]; q.sight != lo {
+		*q = asked{lo, agrees(l.r.ex.Harness, l.records[i], l.dials[i], lo, lo)}
+	}
+	return l.asked[i].why
+}
+
+// asked is the sight of which agrees was asked last at a record, with the answer.
+type asked struct {
+	sight *attempt.Sight
+	why   *Margin
 }
 
 // fresh makes a cell one that has not been tried yet.

@@ -97,7 +97,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	m.parts()
 	for _, c := range ex.Harness.Connectors {
 		if c.Mount == harness.Holder && len(c.Cavities) > 0 {
-			m.fuses = append(m.fuses, fuseAt{c.ID, harness.Limb("cavity " + c.ID + "." + c.Cavities[0].Number)})
+			m.fuses = append(m.fuses, fuseAt{m.component(c.Component), harness.Limb("cavity " + c.ID + "." + c.Cavities[0].Number)})
 		}
 	}
 	for _, k := range m.kinds {
@@ -350,7 +350,7 @@ func (m *Model) component(id string) int {
 }
 
 func (m *Model) relay(i int) *device.Relay {
-	return m.w.m.Device(m.w.ex.Harness.Components[i].ID).(*device.Relay)
+	return m.w.m.Component(i).(*device.Relay)
 }
 
 // Volts returns the voltage of a point against the body, NaN for one that is not there.

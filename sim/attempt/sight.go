@@ -96,8 +96,8 @@ type Sight struct {
 // look reads everything off the settled machine.
 func (m *Model) look() {
 	w, s := m.w, &m.sight
-	for i, c := range w.ex.Harness.Components {
-		s.Effects[i] = w.m.EffectOf(c.ID)
+	for i := range w.ex.Harness.Components {
+		s.Effects[i] = w.m.EffectAt(i)
 	}
 	for _, i := range m.relays {
 		s.Clicked[i] = m.relay(i).PulledIn() != m.before[i]
@@ -109,8 +109,8 @@ func (m *Model) look() {
 	s.MeterFuse, s.JumperFuse = w.bench.Blown(meter.Multimeter), w.bench.Blown(meter.Jumper)
 	s.Charges, s.Adrift = w.m.Charges(), m.adrift
 	s.Switched, s.Sensed = append(s.Switched[:0], s.MeterFuse, s.JumperFuse), s.Sensed[:0]
-	for _, c := range w.ex.Harness.Components {
-		d := w.m.Device(c.ID)
+	for i := range w.ex.Harness.Components {
+		d := w.m.Component(i)
 		s.Switched, s.Sensed = append(s.Switched, device.Switched(d)...), append(s.Sensed, device.Sensed(d)...)
 	}
 	s.Moved, s.Stirring, s.Cycling = nil, nil, m.busy()

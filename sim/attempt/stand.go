@@ -76,7 +76,7 @@ func (m *Model) apply(act Action) error {
 // wear puts every fuse that carries too much in doubt: for so long it does so that which of two opens first is a matter of how warm they were.
 func (m *Model) wear() {
 	for i, f := range m.fuses {
-		if fuse := m.w.m.Fuse(f.holder); fuse != nil && !fuse.Blown() && m.fuseShare(i) > doubtFrom {
+		if fuse := m.fuse(f); fuse != nil && !fuse.Blown() && m.fuseShare(i) > doubtFrom {
 			m.strains[i].doubts = true
 		}
 	}
@@ -85,7 +85,7 @@ func (m *Model) wear() {
 func (m *Model) blown() []bool {
 	out := make([]bool, len(m.fuses))
 	for i, f := range m.fuses {
-		fuse := m.w.m.Fuse(f.holder)
+		fuse := m.fuse(f)
 		out[i] = fuse != nil && fuse.Blown()
 	}
 	return out

@@ -207,7 +207,7 @@ func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, fault
 	m.adrift = false
 	m.w.m.Charge(charges)
 	for i, f := range m.fuses {
-		if fuse := m.w.m.Fuse(f.holder); fuse != nil && fuse.Blown() != blown[i] {
+		if fuse := m.fuse(f); fuse != nil && fuse.Blown() != blown[i] {
 			fuse.Turn(blown[i])
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"faultloom/sim/device"
 	"faultloom/sim/harness"
 )
 
@@ -12,8 +13,17 @@ import (
 
 // fuseAt is a fuse of the vehicle with the limb that carries its current.
 type fuseAt struct {
-	holder string
-	limb   harness.Limb
+	component int // its index, -1 when the holder is empty by the harness
+	limb      harness.Limb
+}
+
+// fuse returns what sits in a holder, nil when that is no fuse.
+func (m *Model) fuse(f fuseAt) *device.Fuse {
+	if f.component < 0 {
+		return nil
+	}
+	x, _ := m.w.m.Component(f.component).(*device.Fuse)
+	return x
 }
 
 // strain is what a fuse has gone through.
@@ -45,7 +55,7 @@ func (m *Model) strain(seconds float64) {
 	}
 	sol, first := m.w.m.Solver(), math.Inf(1)
 	for i, f := range m.fuses {
-		fuse, x := m.w.m.Fuse(f.holder), &m.strains[i]
+		fuse, x := m.fuse(f), &m.strains[i]
 		if x.maybe > 0 {
 			x.doubts = x.doubts || m.stirred
 			x.maybe = max(0, x.maybe-seconds)
@@ -112,7 +122,7 @@ func (m *Model) start() error {
 		seconds = max(seconds, d.Starts(sol))
 	}
 	for i, f := range m.fuses {
-		if fuse := m.w.m.Fuse(f.holder); fuse != nil && !fuse.Blown() && fuse.Due(sol) < seconds {
+		if fuse := m.fuse(f); fuse != nil && !fuse.Blown() && fuse.Due(sol) < seconds {
 			m.strains[i].doubts = true
 		}
 	}
@@ -129,7 +139,7 @@ func (m *Model) start() error {
 // fuseShare is the current of a fuse of the vehicle over its rating.
 func (m *Model) fuseShare(i int) float64 {
 	f := m.fuses[i]
-	return math.Abs(m.w.m.LimbAmps(f.limb)) / m.w.m.Fuse(f.holder).Rating()
+	return math.Abs(m.w.m.LimbAmps(f.limb)) / m.fuse(f).Rating()
 }
 
 // doubt fills in what the sight tells about fuses.
@@ -138,7 +148,7 @@ func (m *Model) doubt() {
 	s.Strained, s.Doubtful = false, false
 	s.Blown, s.Loaded, s.Doubts = s.Blown[:0], s.Loaded[:0], s.Doubts[:0]
 	for i, f := range m.fuses {
-		fuse, x := m.w.m.Fuse(f.holder), &m.strains[i]
+		fuse, x := m.fuse(f), &m.strains[i]
 		blown := fuse != nil && fuse.Blown()
 		loaded := fuse != nil && !blown && m.fuseShare(i) > doubtFrom
 		s.Blown, s.Loaded, s.Doubts = append(s.Blown, blown), append(s.Loaded, loaded), append(s.Doubts, x.doubts || x.maybe > 0 || loaded)

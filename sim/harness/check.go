@@ -17,6 +17,12 @@ func (m *Machine) EffectOf(component string) device.Effect {
 	return m.devices[i].Effect(m.sol)
 }
 
+// Component returns the device of a component by its index in the harness.
+func (m *Machine) Component(i int) device.Device { return m.devices[i] }
+
+// EffectAt is EffectOf by the index in the harness.
+func (m *Machine) EffectAt(i int) device.Effect { return m.devices[i].Effect(m.sol) }
+
 // Effects returns what is noticed of every component of which something can be noticed, by id, in the last solution. The map
 // is the caller's.
 func (m *Machine) Effects() map[string]device.Effect {
