@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"faultloom/cmd/internal/draw"
@@ -24,7 +26,7 @@ func (p *painter) suspectWires() {
 		if i, ok := p.s.wireIndex[id]; ok && isWire {
 			p.shadeWire(i, q.value())
 			at := p.s.routes[i].labels[0]
-			p.tag(draw.Point{X: at.X - labelGap - suspectBand/2, Y: at.Y}, q.Label)
+			p.tag(draw.Point{X: at.X - labelGap - suspectBand/2, Y: at.Y}, q)
 		}
 	}
 }
@@ -35,7 +37,7 @@ func (p *painter) suspectPlaces() {
 		for k, r := range p.s.placeBoxes(q.Place, p.live) {
 			p.shade(r, q.value())
 			if k == 0 {
-				p.tag(draw.Point{X: r.X - 1, Y: r.Y + flagH/2}, q.Label)
+				p.tag(draw.Point{X: r.X - 1, Y: r.Y + flagH/2}, q)
 			}
 		}
 	}
@@ -58,23 +60,41 @@ func (q *Suspect) value() float64 { return min(max(q.Value, 0), 1) }
 func (p *painter) tint(value float64) draw.Colour { return p.th.Accent.WithAlpha(uint8(20 + 60*value)) }
 
 // tag writes a suspect's label to the left of a place.
-func (p *painter) tag(at draw.Point, s string) {
-	if s == "" {
+func (p *painter) tag(at draw.Point, q Suspect) {
+	if q.Label == "" {
 		return
 	}
-	w := draw.Measure(s, draw.Bold, flagText) + 8
+	w := draw.Measure(q.Label, draw.Bold, flagText) + 8
 	r := draw.Rect{X: at.X - w - 2, Y: at.Y - flagH/2, W: w, H: flagH}
-	p.later = append(p.later, plate{r, s})
+	p.later = append(p.later, plate{r, q.Label, q.value()})
 }
 
 // plate is lettering on its own ground that is drawn after everything else.
 type plate struct {
-	box  draw.Rect
-	text string
+	box   draw.Rect
+	text  string
+	value float64
 }
 
+// mostMoves is how often a plate is moved out of the way of others before it is left out.
+const mostMoves = 3
+
+// plates draws them, the weightiest where they belong, and others beside those where they would lie over them.
 func (p *painter) plates() {
+	slices.SortStableFunc(p.later, func(a, b plate) int { return cmp.Compare(b.value, a.value) })
+	var drawn []draw.Rect
 	for _, q := range p.later {
+		over := 0
+		for moves := 0; over >= 0 && moves <= mostMoves; moves++ {
+			over = slices.IndexFunc(drawn, func(r draw.Rect) bool { return !r.Intersect(q.box).Empty() })
+			if over >= 0 {
+				q.box.X = drawn[over].X - q.box.W - 2
+			}
+		}
+		if over >= 0 {
+			continue
+		}
+		drawn = append(drawn, q.box)
 		p.l.Rect(q.box, 3, p.th.AccentSoft, draw.Pen(p.th.Accent, 1))
 		p.l.Text(draw.Point{X: q.box.Center().X, Y: draw.Baseline(q.box, draw.Bold, flagText)}, q.text,
 			draw.TextStyle{Size: flagText, Face: draw.Bold, Colour: p.th.Accent, Align: draw.Middle})
