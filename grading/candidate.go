@@ -86,6 +86,18 @@ func cut(i int, e fault.Entry) []cell {
 	return cells
 }
 
+// amidst returns where a cell is cut: at the power of firstCut with the least power of two below its fraction line that lies in the middle half of the
+// cell, by its logarithm. So entries with other bounds, in one series circuit, come to have cells with the same ends.
+func amidst(lo, hi float64) float64 {
+	least, most := math.Log(lo)/math.Log(firstCut), math.Log(hi)/math.Log(firstCut)
+	from, to := least+(most-least)/4, most-(most-least)/4
+	for parts := 1.0; ; parts *= 2 {
+		if k := math.Ceil(from * parts); k <= to*parts {
+			return math.Pow(firstCut, k/parts)
+		}
+	}
+}
+
 // with returns the entry's fault at a severity, and what is taken as given.
 func (r *reasoner) with(entry int, severity float64) []fault.Fault {
 	f := r.entries[entry].Fault

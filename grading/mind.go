@@ -59,10 +59,11 @@ func (l *learner) entry(cells []mind) ([]mind, error) {
 			return nil, err
 		}
 		if split {
-			mid := math.Sqrt(c.lo * c.hi)
+			mid := amidst(c.lo, c.hi)
+			share := math.Log(mid/c.lo) / math.Log(c.hi/c.lo)
 			a, b := c, c
 			a.hi, b.lo = mid, mid
-			a.weight, b.weight = c.weight/2, c.weight/2
+			a.weight, b.weight = c.weight*share, c.weight*(1-share)
 			a.fresh(false)
 			b.fresh(false)
 			todo = append([]mind{a, b}, todo...)
@@ -121,12 +122,12 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 func (l *learner) strange(c *mind) (bool, error) {
 	probe := *c
 	probe.exact = false
-	shares := []float64{1. / 2}
+	mid := amidst(c.lo, c.hi)
+	places := []float64{mid}
 	if c.hi > c.lo*wideCell {
-		shares = []float64{1. / 2, 1. / 4, 3. / 4}
+		places = append(places, amidst(c.lo, mid), amidst(mid, c.hi))
 	}
-	for _, share := range shares {
-		between := c.lo * math.Pow(c.hi/c.lo, share)
+	for _, between := range places {
 		for i := range c.fell + 1 {
 			a, b, err := l.ends(&probe, i)
 			if err != nil {

@@ -125,7 +125,7 @@ func (l *learner) fallsAtRest(c *mind, i int, a, b *attempt.Sight) (why *Margin,
 
 // amidAtRest reports whether the middle of a cell shows at rest what lies between what its ends show.
 func (l *learner) amidAtRest(c *mind, i int, blown uint64, a, b *attempt.Sight) (bool, error) {
-	t := &track{trackKey: trackKey{c.entry, math.Sqrt(c.lo * c.hi), false}, sights: l.leader.plain[leads].sights}
+	t := &track{trackKey: trackKey{c.entry, amidst(c.lo, c.hi), false}, sights: l.leader.plain[leads].sights}
 	if !charged(a, t.at(i)) || !charged(b, t.at(i)) { // what it has drawn is its own
 		own, err := l.common(t.trackKey, i)
 		if err == nil {
