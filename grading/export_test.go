@@ -203,3 +203,6 @@ func sameThrough(a, b *attempt.Sight) bool {
 		slices.Equal(a.Stirring, b.Stirring) && a.Stirs == b.Stirs && a.Restless == b.Restless && slices.EqualFunc(a.Charges, b.Charges, ends) &&
 		(ends(a.Meter, b.Meter) || math.IsNaN(a.Meter) && math.IsNaN(b.Meter)) && a.Lamp.Word == b.Lamp.Word
 }
+
+// Amidst is where a cell is cut.
+func Amidst(lo, hi float64) float64 { return amidst(lo, hi) }
