@@ -72,7 +72,7 @@ func Prove(h *harness.Harness) []Finding {
 		if off := differences(h, seen); off != "" {
 			f.Grade, f.Text = Fails, fmt.Sprintf("line %d (%s) does not hold in the healthy harness: %s", i+1, h.Check[i].Text, off)
 		} else if near := almost(h, seen); near != "" {
-			f.Grade, f.Text = Advice, fmt.Sprintf("line %d (%s) holds, but only just: %s; then hardly anything speaks against a healthy vehicle when it does not hold", i+1, h.Check[i].Text, near)
+			f.Grade, f.Text = Advice, fmt.Sprintf("line %d (%s) holds, but only just: %s. What parts differ by would do that, so whoever sees it has not seen a fault: move the value, or the line", i+1, h.Check[i].Text, near)
 		}
 		out = append(out, f)
 	}
@@ -102,7 +102,7 @@ func almost(h *harness.Harness, seen []harness.Seen) string {
 	var out []string
 	for _, s := range seen {
 		if len(s.Near) > 0 {
-			out = append(out, fmt.Sprintf("%s (%s) is %s, and near to %s", titleOf(h, s.Component), s.Component, s.Got, strings.Join(s.Near, " or ")))
+			out = append(out, fmt.Sprintf("%s (%s): %s, near to %s", titleOf(h, s.Component), s.Component, s.Got, strings.Join(s.Near, " or ")))
 		}
 	}
 	return strings.Join(out, ", ")

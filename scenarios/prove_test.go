@@ -44,7 +44,7 @@ func TestProveFindsABadHarness(t *testing.T) {
 			"line 1 (Switch on: Lamp A lit, Lamp B off) does not hold in the healthy harness: Lamp B (LB): lit instead of off"},
 		// At 12.9 V a lamp rated for 14 V gives (12.9/14)^3.4 = 0.76 of its light; below 0.6 it is dim.
 		{"a lamp all but dim", "LA: {kind: lamp, title: Lamp A, power: 10 W}", "LA: {kind: lamp, title: Lamp A, power: 10 W, volts: 14 V}", scenarios.Advice, scenarios.AboutCheck,
-			"holds, but only just: Lamp A (LA) is lit, and near to dim"},
+			"holds, but only just: Lamp A (LA): lit, near to dim. What parts differ by would do that"},
 		// Two lamps of 10 W draw 1.7 A; a fuse of 1 A opens within the check.
 		{"a fuse too small", "rating: 10 A", "rating: 1 A", scenarios.Fails, scenarios.AboutFuse, "fuse F1 (1 A) carries 1.7 A"},
 		{"a fuse near its rating", "rating: 10 A", "rating: 2 A", scenarios.Advice, scenarios.AboutFuse, "more than 80 % is too much for good"},
