@@ -34,9 +34,9 @@ type Floor struct {
 // and the calibration of a meter is off by 0.4 of its accuracy at most, so that one may fall that lies 0.6 away.
 const floorTimes = 0.6
 
-// mostRefined is how many first tests are looked into more closely: it bounds the time, and the thousands that there can be raise the floor by a
-// few hundredths more.
-const mostRefined = 300
+// mostRefined is how many first tests are looked into more closely: it bounds the time where there are thousands, and those that are left raise the floor
+// by a few hundredths more.
+const mostRefined = 1000
 
 // floor computes the floor of what is left to do.
 func (p *Planner) floor() (Floor, error) {
