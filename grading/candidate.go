@@ -86,8 +86,8 @@ func cut(i int, e fault.Entry) []cell {
 	return cells
 }
 
-// amidst returns where a cell is cut: at the power of firstCut with the least power of two below its fraction line that lies in the middle half of the
-// cell, by its logarithm. So entries with other bounds, in one series circuit, come to have cells with the same ends.
+// amidst returns where a cell is cut, in the middle half of it by its logarithm: at a whole power of firstCut, else at half of one, at a quarter and so
+// on. So entries with other bounds, in one series circuit, come to have cells with the same ends.
 func amidst(lo, hi float64) float64 {
 	least, most := math.Log(lo)/math.Log(firstCut), math.Log(hi)/math.Log(firstCut)
 	from, to := least+(most-least)/4, most-(most-least)/4

@@ -87,9 +87,7 @@ func (l *learner) split(c *mind, others int) (bool, error) {
 	}
 	ratio, room := c.hi/c.lo, others < mostCells
 	if c.fell >= 0 {
-		if !c.torn && !c.whole && c.mixed && ratio > mixedCut {
-			c.torn = true
-		}
+		c.torn = c.torn || c.mixed && !c.whole && ratio > mixedCut
 		if !c.torn && !c.whole && (ratio > lastCut || ratio > finestCut && (c.other || c.phase)) {
 			strange, err := l.strange(c)
 			if err != nil {
@@ -291,8 +289,7 @@ type asked struct {
 // fresh makes a cell one that has not been tried yet.
 func (c *mind) fresh(exact bool) {
 	c.known, c.exact, c.keen, c.fell = 0, exact, false, -1
-	c.mixed = false
-	c.sure, c.own, c.torn, c.leaps, c.whole, c.other, c.cycles, c.phase, c.sways = true, [2]bool{true, true}, false, false, false, false, false, false, 0
+	c.sure, c.own, c.mixed, c.torn, c.leaps, c.whole, c.other, c.cycles, c.phase, c.sways = true, [2]bool{true, true}, false, false, false, false, false, false, false, 0
 }
 
 // leap reports whether two sights differ by so much that not degree but something that switches, such as a relay or a fuse, lies
