@@ -2,9 +2,6 @@ package grading
 
 import (
 	"fmt"
-	"slices"
-	"strconv"
-	"strings"
 
 	"faultloom/sim/attempt"
 	"faultloom/sim/fault"
@@ -30,8 +27,9 @@ type Coaching struct {
 type Coach struct {
 	ex    attempt.Exercise
 	p     *Planner
-	given int   // faults that the planner was told
-	aside []int // records that the planner leaves aside, as no single fault agrees with them and all before
+	given int    // faults that the planner was told
+	mute  string // a component: what it shows is left aside, as no single fault agrees with that and all else
+	aside []int  // records that the planner leaves aside, where leaving one component aside is not enough
 }
 
 // mostAside is how many records the coach leaves aside at most, to go on with one trouble where there seem to be more.
@@ -41,8 +39,7 @@ const mostAside = 8
 func NewCoach(ex attempt.Exercise) *Coach { return &Coach{ex: ex} }
 
 // Answer answers a question after the records of the attempt. Faults of the exercise that have been mended are known; of two that
-// are in, one is looked for as if it were alone: what cannot come from the same fault as what was seen before is left aside for now, and
-// the answer says so. It returns an error when a circuit cannot be computed.
+// are in, one is looked for as if it were alone: what cannot come from the same fault as all else is left aside for now, and the answer says so. It returns an error when a circuit cannot be computed.
 func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (c Coaching, err error) {
 	if err := k.Think(records); err != nil {
 		return Coaching{}, err
@@ -62,7 +59,7 @@ func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (c Coaching, e
 	case attempt.AskSuspects:
 		c.Suspects = p.Suspects()
 		seen := "all you have seen"
-		if len(k.aside) > 0 {
+		if len(k.aside) > 0 || k.mute != "" {
 			seen = "all else that you have seen"
 		}
 		c.Text = fmt.Sprintf("%s in %s still agree with %s. They are hatched on the sheet.",
@@ -92,15 +89,22 @@ func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (c Coaching, e
 func (k *Coach) Think(records []attempt.Record) error {
 	given := mended(&k.ex, records)
 	if k.p == nil || len(given) != k.given {
-		k.given, k.aside = len(given), nil
+		k.given, k.mute, k.aside = len(given), "", nil
 		if err := k.begin(given); err != nil {
 			return err
 		}
 	}
-	for {
-		k.p.Learn(records)
+	for tried := false; ; {
+		k.p.Learn(without(records, k.mute))
 		if err := k.p.weigh(); err != nil || len(k.p.cells) > 0 || len(k.aside) >= mostAside {
 			return err
+		}
+		if !tried && len(k.aside) == 0 {
+			tried = true
+			if found, err := k.oneTrouble(records, given); err != nil || found {
+				return err
+			}
+			continue
 		}
 		last := 0 // the record with which, and all before, no fault agrees
 		for _, c := range k.p.team.all() {
@@ -133,23 +137,6 @@ func (k *Coach) begin(given []fault.Fault) error {
 	p.team.keepFallen()
 	k.p = p
 	return nil
-}
-
-// apart says what is left aside, "" for nothing.
-func (k *Coach) apart(records []attempt.Record) string {
-	if len(k.aside) == 0 {
-		return ""
-	}
-	steps := make([]string, len(k.aside))
-	for i, n := range slices.Sorted(slices.Values(k.aside)) {
-		steps[i] = strconv.Itoa(records[n].Seq + 1)
-	}
-	word := "step"
-	if len(steps) > 1 {
-		word = "steps"
-	}
-	return fmt.Sprintf("No single fault agrees with all that was seen, so there is more than one. Look for one of them first, and leave aside what %s %s showed. ",
-		word, strings.Join(steps, ", "))
 }
 
 // mended lists the exercise's faults that a repair in the log has taken away: they were there when the earlier readings were taken.

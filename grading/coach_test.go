@@ -53,8 +53,8 @@ func TestCoach(t *testing.T) {
 	assert.Equal(t, next.Text, again.Text)
 }
 
-// Where two faults show at once no single one agrees with all that was seen. The coach says so, says which step it leaves aside, and goes on with one
-// of them; and what it suspects then is one of the two, or would show the same.
+// Where two faults show at once no single one agrees with all that was seen. The coach says so, says what it leaves aside, and goes on with one of
+// them; and what it suspects then is one of the two, or would show the same.
 func TestCoachBeforeTwoFaults(t *testing.T) {
 	t.Parallel()
 	lib, err := scenarios.LoadAll(scenarios.Builtin())
@@ -93,7 +93,7 @@ func TestCoachBeforeTwoFaults(t *testing.T) {
 	c, err := coach.Answer(a.Records(), attempt.Ask{Topic: attempt.AskSuspects})
 	require.NoError(t, err)
 	assert.Contains(t, c.Text, "there is more than one")
-	assert.Contains(t, c.Text, "leave aside what step")
+	assert.Contains(t, c.Text, "leave aside what van left stop lamp (VSL) does")
 	var places []string
 	for _, s := range c.Suspects {
 		places = append(places, s.Place)

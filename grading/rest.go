@@ -161,7 +161,14 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	t.rests[at] = nil
 	plain := t.at(i)
 	own := blown == bits(plain.Blown)
-	if plain.Drained || !plain.Still && !plain.AtOnce {
+	still := plain.Still
+	if own && !still && plain.StillAsTold {
+		var err error
+		if still, err = l.toldRight(t, i); err != nil {
+			return nil, err
+		}
+	}
+	if plain.Drained || !still && !plain.AtOnce {
 		return nil, nil
 	}
 	if own && t.entry >= 0 && t.ledAt(i) {
@@ -177,9 +184,12 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	if same, err := m.OneWay(); err != nil || !same {
 		return nil, err
 	}
-	// How warm the filaments are is known only for fuses as the track has them.
-	warm := !own && !l.cold(i)
-	if loaded := slices.Clone(s.Loaded); plain.Still && s.Still && !warm {
+	if !own {
+		s = m.Unknown(plain.Unchanged)
+	}
+	// How warm filaments in the dark are, which an ohmmeter shows, is known only for fuses as the track has them.
+	warm := !own && l.leader.measures[i] && !l.cold(i)
+	if loaded := slices.Clone(s.Loaded); still && s.Still && !warm {
 		if s, err = m.Now(); err != nil || s.Restless {
 			return nil, err
 		}
@@ -194,6 +204,23 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	}
 	t.rests[at] = &kept
 	return &kept, nil
+}
+
+// toldRight reports whether what a track tells of the moment before the circuit changed last, by record i, is known to be right: it was at rest then, in
+// the only way in which it could be.
+func (l *learner) toldRight(t *track, i int) (bool, error) {
+	for i > 0 && !l.leader.changed[i] && !released(l.records[i-1]) {
+		i--
+	}
+	if i == 0 {
+		return false, nil
+	}
+	was := t.at(i - 1)
+	if was.Strained || was.Doubtful {
+		return false, nil
+	}
+	s, err := l.rest(t, i-1, bits(was.Blown))
+	return s != nil && s.Still, err
 }
 
 // cold reports whether all that the records before and at i have made dark is cold.

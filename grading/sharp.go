@@ -35,7 +35,7 @@ func (l *learner) sharp(t *track, i int) (*attempt.Sight, error) {
 }
 
 func (l *learner) sharpen(t *track, i int) (*attempt.Sight, error) {
-	if was := t.at(i); was.Still && !was.Strained && !was.Doubtful {
+	if was := t.at(i); was.StillAsTold && !was.Strained && !was.Doubtful {
 		if s, err := l.rest(t, i, bits(was.Blown)); err != nil {
 			return nil, err
 		} else if s != nil && s.Still {
@@ -52,7 +52,7 @@ func (l *learner) sharpen(t *track, i int) (*attempt.Sight, error) {
 		}
 		back++
 		was := t.at(j - 1)
-		if !was.Still || was.Strained || was.Doubtful {
+		if !was.StillAsTold || was.Strained || was.Doubtful {
 			continue
 		}
 		blown := bits(was.Blown)

@@ -24,3 +24,14 @@ func ParseFuseSeen(text string) (id string, amps float64, sight string, ok bool)
 	id, amps, s, ok := parseFuseSeen(text)
 	return id, amps, s.String(), ok
 }
+
+// Speeds returns between what the model takes the speeds of motors to lie, in the order of the harness.
+func (m *Model) Speeds() (out [][2]float64) {
+	for _, x := range m.spins {
+		out = append(out, [2]float64{x.lo, x.hi})
+	}
+	return out
+}
+
+// Blown tells which fuses of the vehicle are open now, as Sight.Blown does.
+func Blown(m *Model) []bool { return m.blown() }

@@ -50,10 +50,14 @@ type Model struct {
 	started  [][]float64       // the states of these before an action
 	timed    []device.Timed
 	warming  []device.Warming
+	spinning []device.Spinning
 	kelvin   []float64    // of lamps: their filaments, followed from one steady state to the next
 	heats    [][2]float64 // of what warms: between what its heat lies
+	spins    []spun       // of motors
+	lags     float64      // seconds for which these may still follow what was before
 	drawn    float64      // by how much of a full charge a battery's may be off
 	ago      float64      // seconds since the circuit has changed last
+	sure     float64      // seconds since it has been sure of every fuse whether it opens, as far as that is not in doubt for good
 	least    float64      // seconds for which something may be on its way at least, however long ago that was
 	present  int          // resistances that come and go and are there
 	hasty    bool         // a wait may be cut short once the sight would swarm
@@ -171,6 +175,9 @@ func (m *Model) pass(seconds float64) (left float64, err error) {
 	if m.still, err = m.w.m.Quiet(); err != nil {
 		return seconds, err
 	}
+	if m.w.m.Marched() {
+		m.lose(m.slack())
+	}
 	steady := m.stands(seconds)
 	if grain := m.w.m.Grain(); !steady && m.still >= grain {
 		seconds, left, steady = grain, seconds-grain, true
@@ -196,6 +203,7 @@ func (m *Model) roam(seconds float64) {
 	m.sight.Restless, m.sight.Stirs, m.still, m.unresting = true, ManyStirs, 0, true
 	m.follow(seconds, false)
 	m.ago = 0
+	m.lose(lateSeconds)
 }
 
 // lag is by how many seconds, at the least, what follows a timer comes later than from one steady state to the next: a unit believes only what has
@@ -275,6 +283,9 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 				m.before[i] = m.relay(i).PulledIn() // a new one has not clicked yet
 			}
 			m.parts()
+			m.cool()
+		case FitFuse:
+			m.cool()
 		}
 	}
 	m.poise()

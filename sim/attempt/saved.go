@@ -25,8 +25,11 @@ type Saved struct {
 	stirred    bool
 	kelvin     []float64
 	heats      [][2]float64
+	spins      []spun
+	lags       float64
 	drawn      float64
 	ago, least float64
+	sure       float64
 	present    int
 }
 
@@ -35,7 +38,8 @@ func (m *Model) Save() *Saved {
 	return &Saved{
 		machine: m.w.m.Snapshot(), bench: m.w.bench.Save(), faults: slices.Clone(m.w.faults), ticks: m.w.ticks,
 		exact: m.exact, sight: m.sight.remembered(), strains: slices.Clone(m.strains), otherDoubt: m.otherDoubt, adrift: m.adrift, stirred: m.stirred,
-		kelvin: slices.Clone(m.kelvin), heats: slices.Clone(m.heats), drawn: m.drawn, ago: m.ago, least: m.least, present: m.present,
+		kelvin: slices.Clone(m.kelvin), heats: slices.Clone(m.heats), spins: slices.Clone(m.spins), lags: m.lags, drawn: m.drawn,
+		ago: m.ago, least: m.least, sure: m.sure, present: m.present,
 	}
 }
 
@@ -82,8 +86,10 @@ func (m *Model) put(s *Saved, alter func() error) error {
 	m.otherDoubt, m.adrift, m.stirred = s.otherDoubt, s.adrift, s.stirred
 	copy(m.kelvin, s.kelvin)
 	copy(m.heats, s.heats)
+	copy(m.spins, s.spins)
+	m.lags = s.lags
 	m.drawn = s.drawn
-	m.ago, m.least, m.present, m.unresting = s.ago, s.least, s.present, false
+	m.ago, m.least, m.sure, m.present, m.unresting = s.ago, s.least, s.sure, s.present, false
 	return nil
 }
 

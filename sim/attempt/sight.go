@@ -66,12 +66,13 @@ type Sight struct {
 	// AtOnce says that all this is what the circuit comes to while a person looks, if it comes to it in one way (Model.OneWay).
 	AtOnce bool
 	// Kelvin are the temperatures of the filaments of lamps, and Heats between what those of coils and heaters lie (device.Warming), in the order of
-	// the harness; Unrest is for how many seconds anything else may still be on its way. Still says that nothing is, but filaments that cool in
-	// the dark and heats that are known. Of an Exact model they say nothing.
-	Kelvin []float64
-	Heats  [][2]float64
-	Unrest float64
-	Still  bool
+	// the harness; Unrest is for how many seconds anything else but motors may still be on its way, and Unchanged for how many nothing has changed,
+	// however fuses in doubt have turned out. Still says that nothing is on its way, but filaments that cool in the dark and heats that are
+	// known; StillAsTold says so if motors did what was told of them before the circuit changed last. Of an Exact model they say nothing.
+	Kelvin             []float64
+	Heats              [][2]float64
+	Unrest, Unchanged  float64
+	Still, StillAsTold bool
 	// Cycling says that a breaker that closes again by itself is open, or carries so much that it may open: when depends on when it began.
 	Cycling bool
 	// Blown tells which of the vehicle's fuses are open, Loaded which carry more than their rating, and Doubts of which it is not sure whether

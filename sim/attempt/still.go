@@ -52,18 +52,27 @@ func (m *Model) follow(seconds float64, steady bool) {
 		m.kelvin[k] = l.Follow(sol, m.kelvin[k], seconds)
 	}
 	m.heat(past, steady)
+	stood := past
+	if !held {
+		stood = m.w.m.Held()
+	}
+	if held != steady || stood < past {
+		m.lose(m.slack())
+	}
+	m.spin(min(seconds, stood))
 	unsure := countedShare
 	if !held {
 		unsure = 1
 	}
 	m.drawn += float64(m.w.m.Drains()*past) * unsure
 	m.ago += seconds
-	if stood := m.w.m.Held(); !held && stood < past {
+	if stood < past {
 		m.ago = max(0, min(m.ago, stood-lateSeconds))
 	}
 	m.least = max(0, m.least-seconds)
 	if m.busy() {
 		m.ago = 0
+		m.lose(lateSeconds)
 		for _, b := range m.breakers {
 			m.least = max(m.least, b.Cools())
 		}
@@ -80,7 +89,7 @@ func (m *Model) unrest() float64 {
 }
 
 // calm makes all that moves have come to its end.
-func (m *Model) calm() { m.ago, m.least = math.Inf(1), 0 }
+func (m *Model) calm() { m.ago, m.least, m.sure = math.Inf(1), 0, math.Inf(1) }
 
 // heat lets what warms come nearer to rest through seconds of the present steady state, or of one that has come about in them.
 func (m *Model) heat(seconds float64, steady bool) {
@@ -114,6 +123,7 @@ func (m *Model) busy() bool {
 // stir notes that the circuit has changed.
 func (m *Model) stir() {
 	m.ago, m.stirred, m.unresting = 0, true, false
+	m.jolt()
 }
 
 // lasts returns for how many seconds something goes on moving at most.
@@ -129,6 +139,7 @@ func (m *Model) lasts() float64 {
 func (m *Model) quieten() {
 	m.calm()
 	m.present = m.w.m.Present()
+	m.steadied()
 	for k, l := range m.lamps {
 		m.kelvin[k] = l.Kelvin()
 	}
@@ -174,6 +185,7 @@ func (m *Model) parts() {
 	if len(m.heats) != len(m.warming) {
 		m.heats = make([][2]float64, len(m.warming))
 	}
+	m.spinners()
 }
 
 // stillness fills in how far what the sight shows is at rest.
@@ -181,25 +193,28 @@ func (m *Model) stillness() {
 	s := &m.sight
 	s.Kelvin, s.Heats = append(s.Kelvin[:0], m.kelvin...), append(s.Heats[:0], m.heats...)
 	s.Drained = m.drawn > mostDrawn
-	s.Unrest = m.unrest()
-	s.Still = s.Unrest == 0 && !m.busy() && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
+	s.Unrest, s.Unchanged = m.unrest(), min(m.ago, m.sure)
+	still := s.Unrest == 0 && !m.busy() && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
 		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && !l.Dark(sol) {
-			s.Still = false
+			still = false
 		}
 	}
 	for k, d := range m.warming {
 		if device.Spread(d, m.heats[k][0], m.heats[k][1]) > nearShare {
-			s.Still = false
+			still = false
 		}
 	}
+	anyhow, asTold := m.turns()
+	s.Still = still && !anyhow
+	s.StillAsTold = s.Still || still && !asTold
 }
 
 // At goes to a moment that another has been brought to, from one steady state to the next, with other faults in: as a circuit comes to it
-// in which nothing is left of what went before but which fuses of the vehicle are open, what charge the batteries have, as
-// in Sight, and unless it is nil how warm all is that a sight tells of. It returns what is then shown; nothing in it clicks, strains or is in doubt but by what is so at
-// that moment.
+// in which nothing is left of what went before but which fuses of the vehicle are open, what charge the batteries have, as in Sight, and unless it is
+// nil how warm all is that a sight tells of; else all is at rest, see Unknown. It returns what is then shown; nothing in it clicks, strains or is in
+// doubt but by what is so at that moment.
 func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, faults ...fault.Fault) (*Sight, error) {
 	if err := m.put(s.With(faults...), m.w.alter); err != nil {
 		return nil, err
@@ -220,10 +235,6 @@ func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, fault
 	if warm != nil {
 		copy(m.kelvin, warm.Kelvin)
 		copy(m.heats, warm.Heats)
-	} else {
-		for k := range m.heats {
-			m.heats[k][1] += anyHeat
-		}
 	}
 	for _, i := range m.relays {
 		m.before[i] = m.relay(i).PulledIn()
@@ -235,6 +246,21 @@ func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, fault
 	clear(m.sight.Chances)
 	m.look()
 	return &m.sight, nil
+}
+
+// Unknown tells what At has returned anew: all may have been anything when the present steady state came about, so many seconds ago.
+func (m *Model) Unknown(seconds float64) *Sight {
+	sol := m.w.m.Solver()
+	for k, l := range m.lamps {
+		m.kelvin[k] = l.FollowAny(sol, seconds)
+	}
+	for k := range m.heats {
+		m.heats[k][0], m.heats[k][1] = 0, m.heats[k][1]+anyHeat
+	}
+	m.lose(lateSeconds)
+	m.spin(seconds)
+	m.stillness()
+	return &m.sight
 }
 
 // Now returns what is shown at this moment of what At has gone to, with filaments as warm as they are and the meter connected. After it the

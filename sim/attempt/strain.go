@@ -28,10 +28,12 @@ func (m *Model) fuse(f fuseAt) *device.Fuse {
 
 // strain is what a fuse has gone through.
 type strain struct {
-	since  float64 // seconds for which it has carried more than its rating without a break
-	due    float64 // seconds for which it would have gone on doing so
-	maybe  float64 // seconds that must pass before it is sure to have opened
-	doubts bool    // it is not sure whether it has
+	since  float64         // seconds for which it has carried more than its rating without a break
+	begun  device.FuseHeat // no more than it was warm when the last steady state began, counted from a cold one
+	cool   device.FuseHeat // the same at its end
+	due    float64         // seconds for which it would have gone on doing so
+	maybe  float64         // seconds that must pass before it is sure to have opened
+	doubts bool            // it is not sure whether it has
 }
 
 const (
@@ -44,6 +46,10 @@ const (
 	// doubtShare and doubtSeconds are how far the time at which a fuse opens may be off, as a share of the time that it takes and beside
 	// that: an inrush that comes first warms it by no more than what it carries for good does in that time.
 	doubtShare, doubtSeconds = 0.5, 1.0
+	// A fuse has got at least as warm as one that was cold on arrival would have under coldAmps of the currents of all steady states since, for a
+	// battery's voltage is followed by degrees of less than a thousandth; what is switched on beside it draws the supply down until it is warm, which
+	// puts off its opening by no more than coldSeconds. Below warmFrom of its rating it counts as cold.
+	coldAmps, coldSeconds, warmFrom = 0.99, 0.3, 0.5
 	// selective is how many times as long a fuse would take as another in series with it to be sure to outlast it.
 	selective = 3.0
 )
@@ -54,21 +60,31 @@ func (m *Model) strain(seconds float64) {
 		return
 	}
 	sol, first := m.w.m.Solver(), math.Inf(1)
+	m.sure += seconds
 	for i, f := range m.fuses {
 		fuse, x := m.fuse(f), &m.strains[i]
 		if x.maybe > 0 {
+			m.sure = 0
 			x.doubts = x.doubts || m.stirred
 			x.maybe = max(0, x.maybe-seconds)
 		}
 		was := *x
 		x.since, x.due = 0, math.Inf(1)
-		loaded := fuse != nil && !fuse.Blown() && m.fuseShare(i) > doubtFrom
+		share := 0.0
+		if fuse != nil && !fuse.Blown() {
+			share = m.fuseShare(i)
+		}
+		if x.begun, x.cool = was.cool, (device.FuseHeat{}); share > warmFrom {
+			x.cool = fuse.Warmed(was.cool, coldAmps*share*fuse.Rating(), seconds)
+		}
+		loaded := share > doubtFrom
 		if was.since > 0 && (!loaded || m.stirred) && was.due < doubtShare*was.since+doubtSeconds {
 			x.doubts = true
 		}
 		if !loaded {
 			continue
 		}
+		m.sure = 0
 		x.since, x.due = was.since+seconds, fuse.Due(sol)-seconds
 		first = min(first, x.due)
 	}
@@ -77,14 +93,31 @@ func (m *Model) strain(seconds float64) {
 		switch due := x.due + seconds; {
 		case x.since == 0:
 		case x.due == first && first <= 0: // it opens
-			late := doubtShare*(x.since-seconds+due) + doubtSeconds
-			x.maybe = max(0, late+x.due)
+			x.maybe = max(0, m.late(i, x.since-seconds+due, due)+x.due)
 			x.since, x.due = 0, math.Inf(1)
 		case first <= 0 && due < selective*(first+seconds): // the one that opens takes the load off this one, or the other way round
 			x.doubts = true
 		}
 	}
 	m.stirred = false
+}
+
+// cool counts all fuses as cold, for one may be new.
+func (m *Model) cool() {
+	for i := range m.strains {
+		m.strains[i].cool = device.FuseHeat{}
+	}
+}
+
+// late returns by how many seconds a fuse may open later than it does from one steady state to the next, since seconds after it began to carry too much
+// and due after the present steady state began: where no motor comes to its speed, hardly later than one that was cold on arrival.
+func (m *Model) late(i int, since, due float64) float64 {
+	late := doubtShare*since + doubtSeconds
+	if m.speedsUp() {
+		return late
+	}
+	fuse := m.fuse(m.fuses[i])
+	return min(late, fuse.Bears(m.strains[i].begun, coldAmps*m.fuseShare(i)*fuse.Rating())-due+coldSeconds)
 }
 
 // poise keeps how what may start stands before an action.

@@ -157,17 +157,6 @@ func (d *Solenoid) Stands() []bool { return []bool{d.PulledIn()} }
 // Lasts implements Lasting: the plunger's way.
 func (d *Solenoid) Lasts() float64 { return d.delay + d.release }
 
-// Lasts implements Lasting. Driven, a motor comes to its speed with its own time constant or, through much resistance, with
-// that of its load; left alone it runs down in H/√(rub·fan)·atan(√(fan/rub)), the integral of H/(rub + fan·w²).
-func (m *Motor) Lasts() float64 {
-	rub, fan := m.law.rub, 1-m.law.rub
-	down := 1 / rub // for fan = 0
-	if fan > 0 {
-		down = math.Atan(math.Sqrt(fan/rub)) / math.Sqrt(rub*fan)
-	}
-	return m.inert * max(down, lastingTimes/(1+2*fan))
-}
-
 // Starts implements Starting. The current falls with one time constant, so its square does with half of that.
 func (m *Motor) Starts(s *circuit.Solver) float64 {
 	rate, decays := m.push(m.outside(s), m.w)
@@ -353,6 +342,15 @@ func (l *Lamp) Follow(s *circuit.Solver, kelvin, seconds float64) float64 {
 		slow = 12
 	}
 	return l.warmth.stride(v, kelvin, seconds/slow, warmthCoarse)
+}
+
+// FollowAny is Follow from no matter what temperature: what it returns is the farthest from where it comes to rest that it may be.
+func (l *Lamp) FollowAny(s *circuit.Solver, seconds float64) float64 {
+	cold, hot := l.Follow(s, filamentCold, seconds), l.Follow(s, tungstenMelts, seconds)
+	if l.kelvin-cold > hot-l.kelvin {
+		return cold
+	}
+	return hot
 }
 
 // Shares of a filament's rated voltage in steady state that tell how stiff its supply is. A cold one has a tenth of the hot resistance:

@@ -217,58 +217,24 @@ func (m *Motor) Step(s *circuit.Solver) float64 {
 	return speedGrain / math.Abs(rate)
 }
 
-// Advance implements Device, by the exponential Rosenbrock-Euler method like warmth.after; a motor whose speed would change sign
-// first comes to a stand.
+// Advance implements Device.
 func (m *Motor) Advance(s *circuit.Solver, dt float64) []Happening {
 	if m.mode == Steady {
 		m.Rest(s)
-		return nil
-	}
-	o := m.outside(s)
-	for dt > 0 {
-		rate, decays := m.push(o, m.w)
-		if rate == 0 {
-			break
-		}
-		h := dt
-		if r := math.Abs(rate); r*h > speedStride && r > 1e-3*speedRest*decays {
-			h = speedStride / r
-		}
-		change := rate * h
-		if decays*h > 1e-9 {
-			change = float64(rate / decays * (1 - exp(-decays*h)))
-		}
-		if w := m.w + change; w*m.w < 0 {
-			m.w = 0
-		} else {
-			m.w = w
-		}
-		dt -= h
+	} else {
+		m.w = m.spin(m.outside(s), m.w, dt, speedStride)
 	}
 	return nil
 }
 
 // Rest implements Device.
-func (m *Motor) Rest(s *circuit.Solver) {
-	if m.name == "open" {
-		m.w = 0
-		return
-	}
-	v := m.pins.volts(s)
-	w, _ := m.law.speed(math.Abs(v))
-	m.w = math.Copysign(w, v)
-}
-
-// Speed returns the speed over the rated one, positive when 33 is the positive terminal.
-func (m *Motor) Speed() float64 { return m.w }
+func (m *Motor) Rest(s *circuit.Solver) { m.w = m.Final(s) }
 
 // Effect implements Device. The level is the speed over the rated one.
 func (m *Motor) Effect(s *circuit.Solver) Effect {
 	w := m.w
 	if m.mode == Steady && m.name != "open" {
-		v := m.pins.volts(s)
-		w, _ = m.law.speed(math.Abs(v))
-		w = math.Copysign(w, v)
+		w = m.Final(s)
 	}
 	words := motorWords
 	if w < 0 {

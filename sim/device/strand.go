@@ -44,8 +44,21 @@ func (l *meltLaw) At(v float64) (i, g float64) {
 	return math.Copysign(z*l.amps, v), g
 }
 
-// Limit implements circuit.Law.
-func (l *meltLaw) Limit(next, _ float64) float64 { return next }
+// meltNear is the share by which a voltage may miss that of the current told for it and be as good to go on from; meltLoad is the current, over the one
+// that opens it in the end, beyond which a fuse is no small resistance any more.
+const meltNear, meltLoad = 0.02, 2
+
+// Limit implements circuit.Law. A fuse has next to no resistance, so what is around it rules its current, and a tangent tells that far better than the
+// voltage of a law that bends: Newton's method goes on from the voltage of that current.
+func (l *meltLaw) Limit(next, last float64) float64 {
+	i, g := l.At(last)
+	z := min(meltLoad, max(-meltLoad, (i+float64(g*(next-last)))/l.amps))
+	at := float64(z*(1+float64(l.rise*z*z))) / l.unit
+	if math.Abs(at-next) <= meltNear*math.Abs(at) || math.Abs(z) == meltLoad && math.Abs(next) > math.Abs(at) {
+		return next
+	}
+	return at
+}
 
 // Build implements Device.
 func (f *strand) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
@@ -97,6 +110,20 @@ func (f *strand) Due(s *circuit.Solver) float64 {
 		return math.Inf(1)
 	}
 	return f.link.due(f.heats(s))
+}
+
+// FuseHeat is how warm a fuse's element and what it is clamped in are: 0 as what is around them, and the element opens when their weighted mean is 1.
+type FuseHeat = heat
+
+// Warmed returns what a heat becomes within so many seconds under a current in amperes, and Bears for how many it bears that, +Inf for good. The
+// element's own heat is left out of it.
+func (f *strand) Warmed(h FuseHeat, amps, seconds float64) FuseHeat {
+	return f.link.melt.after(h, f.link.drive(amps), seconds)
+}
+
+// Bears: see Warmed.
+func (f *strand) Bears(h FuseHeat, amps float64) float64 {
+	return f.link.melt.due(h, f.link.drive(amps))
 }
 
 // heatGrain is the change of a fuse's heat that is worth a step: a tenth of the way from cold to open is some 5 % of its

@@ -59,6 +59,7 @@ type Machine struct {
 	before    []float64             // scratch of inrush
 	settlings int                   // how often settling has changed what is one thing or another
 	held      float64               // see Held
+	marched   bool                  // see Marched
 	clock     float64               // seconds that have passed
 	stood     float64               // seconds for which it has stood since its battery was charged last
 	recent    [][happenings]float64 // by component: when something happened to it last, the latest first

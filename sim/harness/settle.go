@@ -28,7 +28,7 @@ func (e *RestlessError) Is(target error) bool { return target == ErrRestless }
 const (
 	// easyRounds is how many rounds of discrete changes are made before looking for a cycle; a chain of relays that switch each other
 	// takes one round each.
-	easyRounds = 8
+	easyRounds = 4
 	// maxRounds ends a search that neither settles nor repeats itself, for states of devices are finite in number.
 	maxRounds = 400
 )
@@ -165,7 +165,7 @@ func (m *Machine) Restless() string { return m.restless }
 func (m *Machine) Hold(seconds float64) ([]Event, error) {
 	var events []Event
 	past := 0.0
-	m.held = 0
+	m.held, m.marched = 0, false
 	for hops := 0; ; hops++ {
 		began, turns := past, m.settlings
 		if err := m.calm(seconds, &past, &events); err != nil {
@@ -208,12 +208,16 @@ func (m *Machine) turnsIn(seconds float64) bool {
 // Held returns for how many seconds before its end the last Hold, if it was not an error, has found nothing that is one thing or another to change.
 func (m *Machine) Held() float64 { return m.held }
 
+// Marched reports whether the last Hold or Quiet has gone through the first moments of an inrush that a relay did not bear, InrushSeconds at a time.
+func (m *Machine) Marched() bool { return m.marched }
+
 // Quiet settles like Hold and returns how long, in seconds, the steady state can stand until something changes by itself, such as a fuse
 // that opens; +Inf when nothing will. Within that time Hold changes nothing but the battery's charge. Errors are those of
 // Hold.
 func (m *Machine) Quiet() (seconds float64, err error) {
 	var events []Event
 	past := 0.0
+	m.marched = false
 	if err := m.calm(0, &past, &events); err != nil {
 		return 0, err
 	}
@@ -233,9 +237,9 @@ func (m *Machine) Idle(seconds float64) {
 	m.Age(seconds)
 }
 
-// inrushSeconds is how long an inrush that moves a relay is followed at a time: filaments are warm in half of it, and a relay that
+// InrushSeconds is how long an inrush that moves a relay is followed at a time: filaments are warm in half of it, and a relay that
 // buzzes goes through some forty cycles.
-const inrushSeconds = 0.5
+const InrushSeconds = 0.5
 
 // calm settles. Where a relay would not bear the inrush, such as lamps that pull the supply down so far that their relay lets go, it goes
 // through time until that is over, at least once even if seconds are past.
@@ -255,10 +259,11 @@ func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
 			m.bringToRest()
 			return nil
 		}
+		m.marched = true
 		begin := *past
 		var at float64
 		var more []Event
-		err = m.through(inrushSeconds, func(float64) {}, nil, &at, &more)
+		err = m.through(InrushSeconds, func(float64) {}, nil, &at, &more)
 		for _, e := range more {
 			e.Seconds += begin
 			*events = append(*events, e)
@@ -266,7 +271,7 @@ func (m *Machine) calm(seconds float64, past *float64, events *[]Event) error {
 		if err != nil {
 			return err
 		}
-		*past += inrushSeconds
+		*past += InrushSeconds
 		if m.restless != "" {
 			return &RestlessError{Device: m.restless}
 		}
