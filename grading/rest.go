@@ -184,11 +184,12 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	if same, err := m.OneWay(); err != nil || !same {
 		return nil, err
 	}
-	if !own {
+	unknown := !own && !l.cold(i)
+	if unknown {
 		s = m.Unknown(plain.Unchanged)
 	}
 	// How warm filaments in the dark are, which an ohmmeter shows, is known only for fuses as the track has them.
-	warm := !own && l.leader.measures[i] && !l.cold(i)
+	warm := unknown && l.leader.measures[i]
 	if loaded := slices.Clone(s.Loaded); still && s.Still && !warm {
 		if s, err = m.Now(); err != nil || s.Restless {
 			return nil, err

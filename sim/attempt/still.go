@@ -213,7 +213,7 @@ func (m *Model) stillness() {
 
 // At goes to a moment that another has been brought to, from one steady state to the next, with other faults in: as a circuit comes to it
 // in which nothing is left of what went before but which fuses of the vehicle are open, what charge the batteries have, as in Sight, and unless it is
-// nil how warm all is that a sight tells of; else all is at rest, see Unknown. It returns what is then shown; nothing in it clicks, strains or is in
+// nil how warm all is that a sight tells of; else all but what warms for minutes is at rest, see Unknown. It returns what is then shown; nothing in it clicks, strains or is in
 // doubt but by what is so at that moment.
 func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, faults ...fault.Fault) (*Sight, error) {
 	if err := m.put(s.With(faults...), m.w.alter); err != nil {
@@ -235,6 +235,10 @@ func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, fault
 	if warm != nil {
 		copy(m.kelvin, warm.Kelvin)
 		copy(m.heats, warm.Heats)
+	} else {
+		for k := range m.heats {
+			m.heats[k][1] += anyHeat
+		}
 	}
 	for _, i := range m.relays {
 		m.before[i] = m.relay(i).PulledIn()
@@ -255,7 +259,7 @@ func (m *Model) Unknown(seconds float64) *Sight {
 		m.kelvin[k] = l.FollowAny(sol, seconds)
 	}
 	for k := range m.heats {
-		m.heats[k][0], m.heats[k][1] = 0, m.heats[k][1]+anyHeat
+		m.heats[k][0] = 0
 	}
 	m.lose(lateSeconds)
 	m.spin(seconds)
