@@ -84,7 +84,7 @@ func (k *Coach) apart(records []attempt.Record) string {
 	switch {
 	case k.mute != "":
 		i := slices.IndexFunc(k.ex.Harness.Components, func(c harness.Component) bool { return c.ID == k.mute })
-		what = fmt.Sprintf("what %s (%s) does", lower(k.ex.Harness.Components[i].Title), k.mute)
+		what = fmt.Sprintf("what the %s (%s) does", lower(k.ex.Harness.Components[i].Title), k.mute)
 	case len(k.aside) > 0:
 		steps := make([]string, len(k.aside))
 		for i, n := range slices.Sorted(slices.Values(k.aside)) {

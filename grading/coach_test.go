@@ -93,7 +93,7 @@ func TestCoachBeforeTwoFaults(t *testing.T) {
 	c, err := coach.Answer(a.Records(), attempt.Ask{Topic: attempt.AskSuspects})
 	require.NoError(t, err)
 	assert.Contains(t, c.Text, "there is more than one")
-	assert.Contains(t, c.Text, "leave aside what van left stop lamp (VSL) does")
+	assert.Contains(t, c.Text, "leave aside what the van left stop lamp (VSL) does")
 	var places []string
 	for _, s := range c.Suspects {
 		places = append(places, s.Place)
