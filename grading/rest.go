@@ -184,13 +184,11 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	if same, err := m.OneWay(); err != nil || !same {
 		return nil, err
 	}
-	unknown := !own && !l.cold(i)
-	if unknown {
+	// How warm all is is followed only for fuses as the track has them.
+	if !own && !l.cold(i) {
 		s = m.Unknown(plain.Unchanged)
 	}
-	// How warm filaments in the dark are, which an ohmmeter shows, is known only for fuses as the track has them.
-	warm := unknown && l.leader.measures[i]
-	if loaded := slices.Clone(s.Loaded); still && s.Still && !warm {
+	if loaded := slices.Clone(s.Loaded); still && s.Still {
 		if s, err = m.Now(); err != nil || s.Restless {
 			return nil, err
 		}

@@ -264,6 +264,11 @@ func (m *Model) Unknown(seconds float64) *Sight {
 	m.lose(lateSeconds)
 	m.spin(seconds)
 	m.stillness()
+	for k, l := range m.lamps {
+		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest { // in the dark too: it may still glow
+			m.sight.Still, m.sight.StillAsTold = false, false
+		}
+	}
 	return &m.sight
 }
 
