@@ -39,7 +39,8 @@ const mostAside = 8
 func NewCoach(ex attempt.Exercise) *Coach { return &Coach{ex: ex} }
 
 // Answer answers a question after the records of the attempt. Faults of the exercise that have been mended are known; of two that
-// are in, one is looked for as if it were alone: what cannot come from the same fault as all else is left aside for now, and the answer says so. It returns an error when a circuit cannot be computed.
+// are in, one is looked for as if it were alone: what cannot come from the same fault as all else is left aside for now, and the answer says so.
+// It returns an error when a circuit cannot be computed.
 func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (c Coaching, err error) {
 	if err := k.Think(records); err != nil {
 		return Coaching{}, err

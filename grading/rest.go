@@ -184,7 +184,7 @@ func (l *learner) rest(t *track, i int, blown uint64) (*attempt.Sight, error) {
 	if same, err := m.OneWay(); err != nil || !same {
 		return nil, err
 	}
-	// How warm all is is followed only for fuses as the track has them.
+	// Only for fuses as the track has them is it followed how warm everything is.
 	if !own && !l.cold(i) {
 		s = m.Unknown(plain.Unchanged)
 	}

@@ -197,7 +197,7 @@ func (m *Model) stillness() {
 	still := s.Unrest == 0 && !m.busy() && !s.Drawn && (s.Lamp.Word == "" || settled(s.Lamp))
 	sol := m.w.m.Solver()
 	for k, l := range m.lamps {
-		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest && !l.Dark(sol) {
+		if m.warms(k) && !l.Dark(sol) {
 			still = false
 		}
 	}
@@ -213,8 +213,8 @@ func (m *Model) stillness() {
 
 // At goes to a moment that another has been brought to, from one steady state to the next, with other faults in: as a circuit comes to it
 // in which nothing is left of what went before but which fuses of the vehicle are open, what charge the batteries have, as in Sight, and unless it is
-// nil how warm all is that a sight tells of; else all but what warms for minutes is at rest, see Unknown. It returns what is then shown; nothing in it clicks, strains or is in
-// doubt but by what is so at that moment.
+// nil how warm all is that a sight tells of; else all but what warms for minutes is at rest, see Unknown. It returns what is then shown; nothing
+// in it clicks, strains or is in doubt but by what is so at that moment.
 func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, faults ...fault.Fault) (*Sight, error) {
 	if err := m.put(s.With(faults...), m.w.alter); err != nil {
 		return nil, err
@@ -264,12 +264,18 @@ func (m *Model) Unknown(seconds float64) *Sight {
 	m.lose(lateSeconds)
 	m.spin(seconds)
 	m.stillness()
-	for k, l := range m.lamps {
-		if rest := l.Kelvin(); math.Abs(m.kelvin[k]-rest) > nearShare*rest { // in the dark too: it may still glow
+	for k := range m.lamps {
+		if m.warms(k) { // in the dark too, for there it may still glow
 			m.sight.Still, m.sight.StillAsTold = false, false
 		}
 	}
 	return &m.sight
+}
+
+// warms reports whether a filament has not come to where the present steady state leads it.
+func (m *Model) warms(k int) bool {
+	rest := m.lamps[k].Kelvin()
+	return math.Abs(m.kelvin[k]-rest) > nearShare*rest
 }
 
 // Now returns what is shown at this moment of what At has gone to, with filaments as warm as they are and the meter connected. After it the

@@ -29,8 +29,8 @@ func (m *Model) fuse(f fuseAt) *device.Fuse {
 // strain is what a fuse has gone through.
 type strain struct {
 	since  float64         // seconds for which it has carried more than its rating without a break
-	begun  device.FuseHeat // no more than it was warm when the last steady state began, counted from a cold one
-	cool   device.FuseHeat // the same at its end
+	begun  device.FuseHeat // how warm it was at least when the last steady state began
+	cool   device.FuseHeat // and at its end
 	due    float64         // seconds for which it would have gone on doing so
 	maybe  float64         // seconds that must pass before it is sure to have opened
 	doubts bool            // it is not sure whether it has
