@@ -136,7 +136,7 @@ func flagrant(h *harness.Harness, rec attempt.Record, dial meter.Function, lo, h
 			if dark(a, b) {
 				return true
 			}
-		case "off", "silent":
+		case "off", "faint", "silent":
 			if bright(a, b) {
 				return true
 			}

@@ -218,6 +218,9 @@ func (l *learner) try(c *mind, room bool) error {
 			if l.cycles(a, b) {
 				c.cycles, c.sways = true, c.sways|differing(a, b)
 			}
+			if (a.Cycling || b.Cycling) && l.sleeps(i) {
+				c.cycles, c.sways = true, math.MaxUint64 // in step by chance
+			}
 		}
 		if why != nil {
 			if l.chance(c, a, b, why) {

@@ -137,7 +137,7 @@ func (m *Model) start() error {
 	moved := false
 	for k, d := range m.starting {
 		now = append(now, d.State())
-		moved = moved || len(m.started[k]) == len(now[k]) && !slices.Equal(m.started[k], now[k])
+		moved = moved || len(m.started[k]) == len(now[k]) && !slices.EqualFunc(m.started[k], now[k], sameStart)
 	}
 	if !moved {
 		return nil
@@ -168,6 +168,12 @@ func (m *Model) start() error {
 	}
 	return err
 }
+
+// startGrain is by how much of its rated speed or heat what may start must have moved to start.
+const startGrain = 1e-3
+
+// sameStart reports whether a number of what may start is the same after an action as before.
+func sameStart(x, y float64) bool { return math.Abs(x-y) <= startGrain*max(1, math.Abs(x)) }
 
 // fuseShare is the current of a fuse of the vehicle over its rating.
 func (m *Model) fuseShare(i int) float64 {

@@ -57,7 +57,7 @@ func TestWords(t *testing.T) {
 		{dial(meter.Off), "meter off", ""},
 		{lead(meter.TestLamp, 0, harness.Body), "test lamp probe to the body", "test lamp off"},
 		{lead(meter.TestLamp, 0, ""), "test lamp probe off", ""},
-		{attempt.Unplug{Connector: "X2"}, "X2 unplugged", "LL: faint; LR: faint; LL: off; LR: off"},
+		{attempt.Unplug{Connector: "X2"}, "X2 unplugged", "LR: faint; LL: faint; LL: off; LR: off"},
 		{attempt.Inspect{Place: "X2.1"}, "looked at X2.1", "terminal 1 of X2 corroded"},
 		{attempt.Plug{Connector: "X2"}, "X2 plugged in", "LL: faint; LR: faint"},
 		{attempt.Unplug{Connector: "XK1"}, "K1 pulled", "*"},

@@ -97,7 +97,7 @@ func (s *Solver) Solve() error {
 	if len(s.bad) > 0 {
 		return s.bad[0]
 	}
-	if s.solved && !s.moving {
+	if s.Stands() {
 		return nil
 	}
 	s.solved = false
@@ -115,6 +115,9 @@ func (s *Solver) Solve() error {
 	s.jump, s.rough, s.smooth = false, 0, 0
 	return nil
 }
+
+// Stands reports whether the last solution is the operating point for the present values, so that Solve has nothing to do.
+func (s *Solver) Stands() bool { return len(s.bad) == 0 && s.solved && !s.moving }
 
 // operate finds the voltages of the live columns.
 func (s *Solver) operate() error {

@@ -55,6 +55,12 @@ var (
 // ratio returns ρ(T)/ρ(hot).
 func ratio(kelvin float64) float64 { return tungstenOhmMetres(kelvin) / hotOhmMetres }
 
+// ratios returns ρ(T)/ρ(hot) and its slope over T.
+func ratios(kelvin float64) (r, rise float64) {
+	ohms, more := tungstenResistivity.steep((kelvin - 300) / 100)
+	return 1e-8 * ohms / hotOhmMetres, 1e-10 * more / hotOhmMetres
+}
+
 // loss returns p(T).
 func loss(kelvin float64) float64 {
 	p, _ := losses(kelvin)
@@ -123,9 +129,9 @@ func balance(v, guess float64) float64 {
 // excess is p(T) - v²/r(T), and decay its slope over T, always above 0.
 func excess(v, kelvin float64) (excess, decay float64) {
 	p, more := losses(kelvin)
-	ohms, rise := tungstenResistivity.steep((kelvin - 300) / 100)
-	heats := float64(v*v) / (1e-8 * ohms / hotOhmMetres)
-	return p - heats, more + float64(heats*rise/(100*ohms))
+	r, rise := ratios(kelvin)
+	heats := float64(v*v) / r
+	return p - heats, more + float64(heats*rise/r)
 }
 
 // hermite returns the coefficients, lowest first, of the cubic with given values and slopes at 0 and 1.
@@ -160,6 +166,11 @@ func (f *filament) temperature(v float64) float64 {
 // brightness returns the light of a filament over that at rating, by Wien's law at one wavelength.
 func brightness(kelvin float64) float64 {
 	return exp(-secondRadiation / lightNanometres * (1/kelvin - 1/filamentHot))
+}
+
+// glowing returns the temperature at which a filament has that brightness.
+func glowing(level float64) float64 {
+	return 1 / (1/filamentHot - lightNanometres/secondRadiation*log(level))
 }
 
 // filamentMass returns the mass in kg of the filament of a lamp: of the one wire that has the rated resistance, V²/P = ρ·l/A,

@@ -14,16 +14,20 @@ type Lamp struct {
 	curve  curve
 	holder circuit.ID
 
-	watts  float64 // as the harness says
-	steady lampLaw
-	moving ohmic
-	warmth warmth
-	kelvin float64
-	broken bool
-	sought float64 // kelvin in steady state on pulses, 0 without any
-	pulses onPulses
-	mode   Mode
-	seen   struct{ kelvin, level float64 } // what brightness said last, for a lamp at rest is looked at again and again
+	watts   float64 // as the harness says
+	steady  lampLaw
+	moving  ohmic
+	warmth  warmth
+	edges   [4]float64 // temperatures in kelvin from which on its light has the next word
+	kelvin  float64
+	broken  bool
+	sought  float64 // kelvin in steady state on pulses, 0 without any
+	pulses  onPulses
+	mode    Mode
+	watched bool
+	feeds   feed
+	fed     bool                            // feeds is that of the present solution
+	seen    struct{ kelvin, level float64 } // what brightness said last, for a lamp at rest is looked at again and again
 	spoilt
 }
 
@@ -68,6 +72,9 @@ func lampFamily() family {
 func (l *Lamp) fit(volts, watts float64) {
 	l.steady = lampLaw{f: theFilament(), volts: volts, siemens: watts / (volts * volts)}
 	l.warmth = newWarmth(volts, watts)
+	for i, level := range [...]float64{lampFaint, lampDim, lampLit, lampOver} {
+		l.edges[i] = glowing(level * l.watts / watts)
+	}
 	l.curve.now = nil
 }
 
@@ -118,7 +125,7 @@ func (l *Lamp) Build(n *circuit.Netlist, name string, pins []circuit.Node) {
 
 // Stamp implements Device.
 func (l *Lamp) Stamp(s *circuit.Solver, mode Mode) {
-	l.mode = mode
+	l.mode, l.fed = mode, false
 	l.pulses.stale()
 	switch {
 	case l.Broken():
@@ -180,37 +187,64 @@ func (l *Lamp) Due(*circuit.Solver) float64 {
 	return math.Inf(1)
 }
 
-const (
-	// filamentEase is by how many times more a filament may change within a step of the circuit where that moves no voltage, and glowEase the
-	// same while it can be seen: what is told of it is told at the end of a step.
-	filamentEase, glowEase = 8.0, 2.0
-	// glows is the temperature in kelvin from which anything of a filament is seen; its light is below lampFaint.
-	glows = 1000.0
-)
+// By how many times more than warmthGrain a filament may change within a step of the circuit: filamentEase while it draws something, of which a fuse
+// before it takes all for what it was at the beginning of the step (a tenth at most); watchedEase while somebody watches, who does the same; darkEase
+// in the dark, where it draws nothing. past is by how many kelvins a step goes beyond a temperature at which its light gets another word: less than
+// anybody sees.
+const filamentEase, watchedEase, darkEase, past = 4.0, 2.0, 32.0, 0.2
 
-// Step implements Device. What the filament does under the voltage of a step is exact, so the step is as long as that voltage stands: the
-// less resistance there is around it beside its own, the less it moves it, and in the dark there is nothing to be moved.
+// Step implements Device. What a filament does in a step is exact for a circuit in which nothing else moves (feed), so it may do much in one; but what is
+// told of it is told at the end of a step, so one ends where its light gets another word.
 func (l *Lamp) Step(s *circuit.Solver) float64 {
 	share := l.share(s)
 	step := l.warmth.step(share, l.kelvin)
-	if math.IsInf(step, 1) {
+	switch {
+	case math.IsInf(step, 1):
 		return step
+	case share < filamentDark:
+		step *= darkEase
+	case l.watched:
+		step *= watchedEase
+	default:
+		step *= filamentEase
 	}
-	ease := filamentEase
-	if l.kelvin > glows {
-		ease = glowEase
+	rate, decays := l.warmth.rate(l.feed(s), l.kelvin)
+	for _, edge := range l.edges {
+		if rate > 0 && l.kelvin < edge {
+			step = min(step, until(edge+past-l.kelvin, rate, decays))
+		}
+		if rate < 0 && l.kelvin > edge {
+			step = min(step, until(edge-past-l.kelvin, rate, decays))
+		}
 	}
-	if share < filamentDark {
-		return step * ease
+	return step
+}
+
+// Watch implements Watched.
+func (l *Lamp) Watch(on bool) { l.watched = on }
+
+// feed returns what heats the filament from the present solution on.
+func (l *Lamp) feed(s *circuit.Solver) feed {
+	if l.fed {
+		return l.feeds
 	}
-	_, seen := s.Thevenin(l.pins[0], l.pins[1]) // the filament beside what is around it
-	moves := seen * l.steady.siemens / ratio(l.kelvin)
-	return step * max(1, min(1/moves, ease))
+	l.fed = true
+	v := l.share(s)
+	l.feeds = feed{v: v}
+	if l.mode == Steady || v < filamentDark || math.IsInf(l.warmth.step(v, l.kelvin), 1) || l.pulses.variance(s) > 0 {
+		return l.feeds
+	}
+	_, ohms := s.Thevenin(l.pins[0], l.pins[1])
+	seen, own := 1/(ohms*l.steady.siemens), 1/ratio(l.kelvin)
+	if l.feeds.around = seen - own; l.feeds.around > 0 {
+		l.feeds.drive = v * seen
+	}
+	return l.feeds
 }
 
 // Advance implements Device.
 func (l *Lamp) Advance(s *circuit.Solver, dt float64) []Happening {
-	l.kelvin = l.warmth.after(l.share(s), l.kelvin, dt)
+	l.kelvin = l.warmth.after(l.feed(s), l.kelvin, dt)
 	if l.Broken() || l.kelvin < tungstenMelts {
 		return nil
 	}

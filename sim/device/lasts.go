@@ -61,6 +61,20 @@ type Rushing interface {
 	Rushes(s *circuit.Solver) bool
 }
 
+// Seeking is a device of which Settle may also report that a number is not found yet.
+type Seeking interface {
+	Device
+	// Sought reports whether the last Settle that reported a change changed nothing that is one thing or another.
+	Sought() bool
+}
+
+// Watched is a device that takes shorter steps while somebody watches, for whom each solution stands until the next. It makes no difference to what
+// becomes of it.
+type Watched interface {
+	Device
+	Watch(on bool)
+}
+
 // Limiting is a device with outputs that give no more than a current, and that for a moment only: then they give up.
 type Limiting interface {
 	Device
@@ -341,7 +355,7 @@ func (l *Lamp) Follow(s *circuit.Solver, kelvin, seconds float64) float64 {
 	default:
 		slow = 12
 	}
-	return l.warmth.stride(v, kelvin, seconds/slow, warmthCoarse)
+	return l.warmth.stride(feed{v: v}, kelvin, seconds/slow, warmthCoarse)
 }
 
 // FollowAny is Follow from no matter what temperature: what it returns is the farthest from where it comes to rest that it may be.

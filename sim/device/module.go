@@ -23,6 +23,7 @@ type Module struct {
 	own     circuit.ID
 	draw    circuit.ID // from the supply for references
 	drawn   float64    // amperes of it
+	sought  bool       // see Sought
 	mode    Mode
 	outputs []moduleOutput
 

@@ -243,6 +243,7 @@ func (m *Module) Settle(s *circuit.Solver) bool {
 		}
 	}
 	m.decide(&m.x)
+	m.sought = !changed
 	if m.mode == Moving {
 		return changed // a mean is no discrete state
 	}
@@ -253,8 +254,12 @@ func (m *Module) Settle(s *circuit.Solver) bool {
 	return m.supplies(s) > drawGrain || found || changed
 }
 
-// drawGrain is how near in amperes the current for references is found, drawRest the same for a module at rest while time passes.
-const drawGrain, drawRest = 1e-10, 1e-7
+// Sought implements Seeking.
+func (m *Module) Sought() bool { return m.sought }
+
+// drawGrain is how near in amperes the current for references is found, drawRest the same for a module at rest while time passes, and drawStep for how
+// many seconds its supply may lack what they have begun to give: some milliamperes.
+const drawGrain, drawRest, drawStep = 1e-10, 1e-7, reactTime
 
 // given is the current of all references in the present solution.
 func (m *Module) given(s *circuit.Solver) float64 {
@@ -326,7 +331,10 @@ func (m *Module) Step(s *circuit.Solver) float64 {
 	if m.next(s) {
 		step = min(step, reactTime-m.x.react)
 	}
-	if math.Abs(m.given(s)-m.drawn) > drawRest || m.node != nil && m.node.strays(s) {
+	if math.Abs(m.given(s)-m.drawn) > drawRest {
+		step = min(step, drawStep)
+	}
+	if m.node != nil && m.node.strays(s) {
 		step = min(step, pulseStep)
 	}
 	for i := range m.outputs {

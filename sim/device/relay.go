@@ -29,6 +29,7 @@ type Relay struct {
 	amps             float64   // in the inductance, from 86 to 85
 	mode             Mode
 	hasDiode         bool
+	watched          bool
 	operate, release float64 // seconds
 	contact          float64 // ohms of a closed contact
 	in               bool    // the armature is pulled in
@@ -74,10 +75,10 @@ const (
 	coilTime = 0.005
 	// coilLoss is the resistance of its losses over that of the coil.
 	coilLoss = 20.0
-	// coilGrain is the change of its current, over the rated one, that is worth a step: a step of any length is exact, so it is there for
-	// whoever watches. coilFine is the same with a diode, where the armature waits for the current. coilRest is how near to its end the
-	// current counts as there.
-	coilGrain, coilFine, coilRest = 0.1, 0.05, 1e-3
+	// coilGrain is the change of its current, over the rated one, that is worth a step, coilWatched the same while somebody watches: a step of any
+	// length is exact. coilFine is that with a diode, where the armature waits for the current. coilRest is how near to its end the current counts
+	// as there.
+	coilGrain, coilWatched, coilFine, coilRest = 0.5, 0.1, 0.05, 1e-3
 	// shortedDiodeOhms is a diode that has gone to a short (common practice, no source).
 	shortedDiodeOhms = 0.05
 )
@@ -298,6 +299,9 @@ func (r *Relay) pulls() float64 {
 	return r.heat.factor(r.heat.now)
 }
 
+// Watch implements Watched.
+func (r *Relay) Watch(on bool) { r.watched = on }
+
 // Settle implements Device.
 func (r *Relay) Settle(s *circuit.Solver) bool {
 	r.waited = 0
@@ -330,8 +334,11 @@ func (r *Relay) Step(s *circuit.Solver) float64 {
 	step := min(r.Due(s), r.warms(s))
 	if rate, _ := r.rises(s); rate != 0 {
 		grain := coilGrain
-		if r.hasDiode {
+		switch {
+		case r.hasDiode:
 			grain = coilFine
+		case r.watched:
+			grain = coilWatched
 		}
 		step = min(step, grain*r.rated/math.Abs(rate))
 	}

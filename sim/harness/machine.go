@@ -57,6 +57,7 @@ type Machine struct {
 	restless  string // what kept it from settling, "" when it is at rest
 	history   [][]float64
 	before    []float64             // scratch of inrush
+	anew      bool                  // the last solution was another than the one before
 	settlings int                   // how often settling has changed what is one thing or another
 	held      float64               // see Held
 	marched   bool                  // see Marched

@@ -62,7 +62,8 @@ func TestStepsFollowWhatMoves(t *testing.T) {
 	require.True(t, len(coil) > 3 && len(inrush) > 3 && len(warm) > 3 && len(drain) > 3)
 	assert.True(t, slices.Min(coil) > 1e-4 && slices.Min(coil) < 1e-3, "coil: %g s", slices.Min(coil))
 	assert.True(t, slices.Min(inrush) >= shortestStep && slices.Min(inrush) < 1e-4, "inrush: %g s", slices.Min(inrush))
-	assert.Greater(t, slices.Min(warm), 50*slices.Min(inrush), "filaments nearly warm: %g s", slices.Min(warm))
+	slices.Sort(warm) // a few are shorter, to where the light gets another word
+	assert.Greater(t, warm[len(warm)/2], 50*slices.Min(inrush), "filaments nearly warm: %g s", warm[len(warm)/2])
 	slices.Sort(drain)
 	assert.Greater(t, drain[len(drain)/2], 0.1, "only a battery drains")
 	assert.Greater(t, drain[len(drain)-1], 100.0, "a hundredth of its charge: 70 Ah at 9 A")

@@ -59,6 +59,10 @@ func (m *Machine) Run(seconds float64) ([]Event, error) { return m.RunSeeing(sec
 
 // RunSeeing is Run that calls see, unless it is nil, after each solution with the seconds for which it stands.
 func (m *Machine) RunSeeing(seconds float64, see func(dt float64)) ([]Event, error) {
+	if see != nil {
+		m.watched(true)
+		defer m.watched(false)
+	}
 	r := m.newRun()
 	err := m.through(seconds, func(dt float64) {
 		r.look()
@@ -121,9 +125,20 @@ func (m *Machine) effectsInto(out []device.Effect) []device.Effect {
 // Average lets seconds pass like Run and calls f after each solution with the seconds for which it stands. It is for
 // circuits that cannot rest, of which a slow instrument shows the mean: Σ reading·dt over seconds.
 func (m *Machine) Average(seconds float64, f func(dt float64)) error {
+	m.watched(true)
+	defer m.watched(false)
 	var at float64
 	var events []Event
 	return m.through(seconds, f, nil, &at, &events)
+}
+
+// watched lets all devices know whether somebody watches.
+func (m *Machine) watched(on bool) {
+	for _, d := range m.moving {
+		if w, ok := d.(device.Watched); ok {
+			w.Watch(on)
+		}
+	}
 }
 
 // through is the march through time, to the end of the seconds or until stop, unless it is nil, reports that it is to end. It calls f for each

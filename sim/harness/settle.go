@@ -26,9 +26,8 @@ func (e *RestlessError) Error() string {
 func (e *RestlessError) Is(target error) bool { return target == ErrRestless }
 
 const (
-	// easyRounds is how many rounds of discrete changes are made before looking for a cycle; a chain of relays that switch each other
-	// takes one round each.
-	easyRounds = 4
+	// easyRounds is how many rounds of discrete changes are made before looking for a cycle.
+	easyRounds = 1
 	// maxRounds ends a search that neither settles nor repeats itself, for states of devices are finite in number.
 	maxRounds = 400
 )
@@ -52,35 +51,37 @@ func (m *Machine) bringToRest() {
 	}
 }
 
-// settle is Settle without bringing the continuous states to rest. It reports whether any discrete state changed.
+// settle is Settle without bringing the continuous states to rest. It reports whether any discrete state changed on the way, and the circuit with it.
 func (m *Machine) settle() (changed bool, err error) {
 	m.restless = ""
 	m.history = m.history[:0]
-	single := false
+	single, races, turned, noted := false, false, false, false
 	for round := range maxRounds {
 		if err := m.solve(device.Steady); err != nil {
 			return changed, err
 		}
-		last := m.settleOnce(single)
-		if last < 0 {
+		changed = changed || turned && m.anew
+		var last, n int
+		if last, n, turned = m.settleOnce(single); n == 0 {
 			return changed, nil
 		}
-		if !changed {
-			changed = true
+		if turned && !noted {
+			noted = true
 			m.settlings++
 		}
 		if round < easyRounds {
 			continue
 		}
+		races = races || n > 1
 		if !m.repeats() {
 			continue
 		}
-		if single {
+		if !races {
 			return true, m.restlessIn(last)
 		}
 		// Two devices that each wait for the other would change places for ever if moved together; one at a time, in their fixed
 		// order, decides the race.
-		single = true
+		single, races = true, false
 		m.history = m.history[:0]
 	}
 	return true, m.restlessIn(0)
@@ -99,20 +100,21 @@ func (m *Machine) nameOf(i int) string {
 	return m.slots[i-len(m.h.Components)].name
 }
 
-// settleOnce moves the discrete states and returns the last device that changed, -1 if none did. With single, only the first
-// that wants to change does.
-func (m *Machine) settleOnce(single bool) int {
-	last := -1
+// settleOnce moves the discrete states and returns how many devices changed, the last of them, and whether any turned to something else. With single,
+// only the first that wants to change does.
+func (m *Machine) settleOnce(single bool) (last, n int, turned bool) {
 	for i, d := range m.moving {
 		if !d.Settle(m.sol) {
 			continue
 		}
 		last = i
-		if single {
+		seeks, may := d.(device.Seeking)
+		turned = turned || !may || !seeks.Sought()
+		if n++; single {
 			break
 		}
 	}
-	return last
+	return last, n, turned
 }
 
 // repeats reports whether all devices have been in their present states before, and remembers these.
@@ -137,6 +139,7 @@ func (m *Machine) solve(mode device.Mode) error {
 	for _, d := range m.moving {
 		d.Stamp(m.sol, mode)
 	}
+	m.anew = !m.sol.Stands()
 	err := m.sol.Solve()
 	if err != nil {
 		m.sol.Cold() // a start far off may lead astray where a cold one does not
@@ -326,9 +329,15 @@ func (m *Machine) inrush(see func()) (found bool, err error) {
 const maxHappenings, maxHops = 1000, 10000
 
 // due returns how long the present steady solution can stand.
-func (m *Machine) due() float64 {
+func (m *Machine) due() float64 { return m.dueIn(true) }
+
+// dueIn is due that may leave out what batteries gain and lose.
+func (m *Machine) dueIn(batteries bool) float64 {
 	due := m.flip()
 	for _, d := range m.moving {
+		if _, is := d.(*device.Battery); is && !batteries {
+			continue
+		}
 		due = min(due, d.Due(m.sol))
 	}
 	return max(due, 0)

@@ -103,10 +103,13 @@ const (
 // Stand lets so many seconds pass in which nobody is there: from one steady state to the next, as the battery runs down through
 // whatever is on. Of what goes on and on, such as a flasher or a breaker that cycles, some is followed, and the battery taken to go on
 // as it did then for as long as its charge moves by no more than one grain. half is called once when all has come to rest, unless it is nil.
-// It ends settled where there is a rest.
+// On a charger it stays full. It ends settled where there is a rest.
 func (m *Machine) Stand(s Stand, half func() error) error {
+	if s.Charged {
+		m.fill()
+	}
 	for _, part := range [2]float64{min(restSeconds, s.Seconds), max(0, s.Seconds-restSeconds)} {
-		if err := m.leave(part); err != nil {
+		if err := m.leave(part, s.Charged); err != nil {
 			return err
 		}
 		if half != nil {
@@ -118,9 +121,6 @@ func (m *Machine) Stand(s Stand, half func() error) error {
 	}
 	m.stood += s.Seconds
 	if s.Charged {
-		for _, b := range m.batteries() {
-			b.Charge(1)
-		}
 		m.stood = 0
 	}
 	if err := m.Settle(); err != nil && !errors.Is(err, ErrRestless) {
@@ -160,6 +160,13 @@ func (m *Machine) Charge(charges []float64) {
 	}
 }
 
+// fill makes all batteries full.
+func (m *Machine) fill() {
+	for _, b := range m.batteries() {
+		b.Charge(1)
+	}
+}
+
 // Drains returns the share of a full charge that goes into or out of a battery a second in the last solution, of the one in which that is most.
 func (m *Machine) Drains() float64 {
 	most := 0.0
@@ -183,13 +190,16 @@ func (m *Machine) Grain() float64 {
 	return first
 }
 
-// leave lets seconds pass.
-func (m *Machine) leave(seconds float64) error {
+// leave lets seconds pass, on a charger or not.
+func (m *Machine) leave(seconds float64, charged bool) error {
 	for past := 0.0; past < seconds; {
 		before := m.Charges()
-		gone, err := m.followStanding(seconds - past)
+		gone, err := m.followStanding(seconds-past, charged)
 		if err != nil {
 			return err
+		}
+		if charged {
+			m.fill()
 		}
 		past += gone
 		if past >= seconds {
@@ -216,9 +226,12 @@ func (m *Machine) leave(seconds float64) error {
 
 // followStanding goes through as much of the seconds as takes standHops changes, or standWatched of them where there is no rest. It returns how
 // much that was.
-func (m *Machine) followStanding(seconds float64) (past float64, err error) {
+func (m *Machine) followStanding(seconds float64, charged bool) (past float64, err error) {
 	var unheard []Event
 	for range standHops {
+		if charged {
+			m.fill()
+		}
 		err := m.calm(seconds, &past, &unheard)
 		if errors.Is(err, ErrRestless) {
 			watched := min(seconds, standWatched)
@@ -228,7 +241,7 @@ func (m *Machine) followStanding(seconds float64) (past float64, err error) {
 		if err != nil {
 			return past, err
 		}
-		due := max(m.due(), minStep)
+		due := max(m.dueIn(!charged), minStep)
 		if !(past+due <= seconds) {
 			m.advance(max(0, seconds-past), seconds, &unheard)
 			return seconds, nil
