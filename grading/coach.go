@@ -27,9 +27,9 @@ type Coaching struct {
 type Coach struct {
 	ex    attempt.Exercise
 	p     *Planner
-	given int    // faults that the planner was told
-	mute  string // a component: what it shows is left aside, as no single fault agrees with that and all else
-	aside []int  // records that the planner leaves aside, where leaving one component aside is not enough
+	given int      // faults that the planner was told
+	mute  []string // components: what they show is left aside, as no single fault agrees with that and all else
+	aside []int    // records that the planner leaves aside, where leaving components aside is not enough
 }
 
 // mostAside is how many records the coach leaves aside at most, to go on with one trouble where there seem to be more.
@@ -60,7 +60,7 @@ func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (c Coaching, e
 	case attempt.AskSuspects:
 		c.Suspects = p.Suspects()
 		seen := "all you have seen"
-		if len(k.aside) > 0 || k.mute != "" {
+		if len(k.aside) > 0 || len(k.mute) > 0 {
 			seen = "all else that you have seen"
 		}
 		c.Text = fmt.Sprintf("%s in %s still agree with %s. They are hatched on the sheet.",
@@ -90,7 +90,7 @@ func (k *Coach) Answer(records []attempt.Record, ask attempt.Ask) (c Coaching, e
 func (k *Coach) Think(records []attempt.Record) error {
 	given := mended(&k.ex, records)
 	if k.p == nil || len(given) != k.given {
-		k.given, k.mute, k.aside = len(given), "", nil
+		k.given, k.mute, k.aside = len(given), nil, nil
 		if err := k.begin(given); err != nil {
 			return err
 		}
@@ -102,19 +102,15 @@ func (k *Coach) Think(records []attempt.Record) error {
 		}
 		if !tried && len(k.aside) == 0 {
 			tried = true
-			if found, err := k.oneTrouble(records, given); err != nil || found {
+			if found, err := k.oneTrouble(records); err != nil || found {
 				return err
 			}
 			continue
 		}
-		last := 0 // the record with which, and all before, no fault agrees
-		for _, c := range k.p.team.all() {
-			last = max(last, c.fell)
-		}
+		last := k.p.team.lasted()
 		k.aside = append(k.aside, last)
-		if err := k.begin(given); err != nil {
-			return err
-		}
+		k.p.r.aside[last] = true
+		k.p.relearn(records)
 	}
 }
 
@@ -131,9 +127,6 @@ func (k *Coach) begin(given []fault.Fault) error {
 	p, err := NewPlanner(k.ex, given...)
 	if err != nil {
 		return err
-	}
-	for _, i := range k.aside {
-		p.r.aside[i] = true
 	}
 	p.team.keepFallen()
 	k.p = p

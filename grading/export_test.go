@@ -206,3 +206,38 @@ func sameThrough(a, b *attempt.Sight) bool {
 
 // Amidst is where a cell is cut.
 func Amidst(lo, hi float64) float64 { return amidst(lo, hi) }
+
+// Relearned returns what stands of an exercise's faults once its records have been learnt and then, of the same, what is left without what some
+// components show; and the same learnt by one who has known nothing else.
+func Relearned(ex attempt.Exercise, records []attempt.Record, ids ...string) (again, fresh []string, err error) {
+	left := func(learn func(p *Planner) error) (out []string, err error) {
+		p, err := NewPlanner(ex)
+		if err != nil {
+			return nil, err
+		}
+		p.team.keepFallen()
+		if err := learn(p); err != nil {
+			return nil, err
+		}
+		for _, c := range p.team.all() {
+			out = append(out, fmt.Sprintf("%s %g to %g: %d", p.r.entries[c.entry].Fault, c.lo, c.hi, c.fell))
+		}
+		return out, nil
+	}
+	again, err = left(func(p *Planner) error {
+		p.Learn(records)
+		if err := p.weigh(); err != nil {
+			return err
+		}
+		p.relearn(without(records, ids))
+		return p.weigh()
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	fresh, err = left(func(p *Planner) error {
+		p.Learn(without(records, ids))
+		return p.weigh()
+	})
+	return again, fresh, err
+}

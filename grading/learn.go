@@ -35,6 +35,7 @@ type learner struct {
 	cyclers []int           // indexes in attempt.Sight.Switched: whether a breaker is open
 	asked   []asked         // by record
 	cells   []mind
+	first   []mind // as they were before any record
 	fallen  []cell // those that fell, if they are kept: then it is not nil
 }
 
@@ -206,8 +207,19 @@ func (l *learner) learn(records []attempt.Record) error {
 		start = end
 	}
 	l.cells = out
-	l.tidy()
+	if len(out) > 0 { // else what is known may be asked for again, see anew
+		l.tidy()
+	}
 	return nil
+}
+
+// anew makes the cells stand that stood at first, for the same records to be tried again that show something else: what candidates do in them is
+// known already. records has as many as were learnt.
+func (l *learner) anew(records []attempt.Record) {
+	l.cells, l.records, l.asked = slices.Clone(l.first), records, nil
+	if l.fallen != nil {
+		l.fallen = []cell{}
+	}
 }
 
 // provokes reports whether what comes and goes may do so with a control in this position.

@@ -104,6 +104,13 @@ func NewPlanner(ex attempt.Exercise, given ...fault.Fault) (*Planner, error) {
 // that is needed. The slice is not kept.
 func (p *Planner) Learn(records []attempt.Record) { p.records = slices.Clone(records) }
 
+// relearn is Learn with records that show something else than those known already, or of which others are left aside; the same was done in them.
+func (p *Planner) relearn(records []attempt.Record) {
+	p.Learn(records)
+	p.team.anew(p.records[:p.weighed])
+	p.weighed, p.futile, p.stood, p.pondered = 0, 0, 0, nil
+}
+
 // weigh drops the candidates that the records contradict.
 func (p *Planner) weigh() error {
 	if p.weighed == len(p.records) {

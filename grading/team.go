@@ -32,8 +32,16 @@ func teamOf(n int, r *reasoner, ex attempt.Exercise) (*team, error) {
 		t.members[k], err = newLearner(r, ex)
 		return err
 	})
-	if err != nil || n == 1 {
+	if err != nil {
 		return t, err
+	}
+	defer func() {
+		for _, l := range t.members {
+			l.first = slices.Clone(l.cells)
+		}
+	}()
+	if n == 1 {
+		return t, nil
 	}
 	// Those that do the same to the circuit are gone through once, so they stay together.
 	member, next := map[string]int{}, 0
@@ -93,12 +101,30 @@ func (t *team) keepFallen() {
 	}
 }
 
+// anew is learner.anew of all members.
+func (t *team) anew(records []attempt.Record) {
+	for _, l := range t.members {
+		l.anew(records)
+	}
+}
+
 func (t *team) learn(records []attempt.Record) error {
 	return t.each(func(k int) error { return t.members[k].learn(records) })
 }
 
 func (t *team) decided(records []attempt.Record) error {
 	return t.each(func(k int) error { return t.members[k].decided(records) })
+}
+
+// lasted returns the record of those that fell last: no fault agrees with it and all before.
+func (t *team) lasted() int {
+	last := 0
+	for _, l := range t.members {
+		for _, c := range l.fallen {
+			last = max(last, c.fell)
+		}
+	}
+	return last
 }
 
 // minds returns the cells that stand, with what is known of each, in the order of the catalogue.

@@ -213,12 +213,15 @@ func (m *Model) reading() (value, foreign float64) {
 		m.sight.Feeble = w.bench.Feeble(w.m)
 		return value, foreign
 	}
-	if m.sight.Restless { // nothing that is shown is sure
+	if m.sight.Restless && !w.bench.Ranging() {
 		return math.NaN(), math.NaN()
 	}
 	shown, err := w.bench.Read(w.m)
 	if err != nil {
 		m.sight.Restless = true
+	}
+	if m.sight.Restless { // nothing that is shown is sure
+		return math.NaN(), math.NaN()
 	}
 	d, on := shown[meter.Multimeter]
 	if slices.Contains(d.Words, meter.LiveWord) {

@@ -329,16 +329,15 @@ func (m *Machine) inrush(see func()) (found bool, err error) {
 const maxHappenings, maxHops = 1000, 10000
 
 // due returns how long the present steady solution can stand.
-func (m *Machine) due() float64 { return m.dueIn(true) }
+func (m *Machine) due() float64 { return min(m.dueBut(), m.Grain()) }
 
-// dueIn is due that may leave out what batteries gain and lose.
-func (m *Machine) dueIn(batteries bool) float64 {
+// dueBut is due without what batteries gain and lose.
+func (m *Machine) dueBut() float64 {
 	due := m.flip()
 	for _, d := range m.moving {
-		if _, is := d.(*device.Battery); is && !batteries {
-			continue
+		if _, is := d.(*device.Battery); !is {
+			due = min(due, d.Due(m.sol))
 		}
-		due = min(due, d.Due(m.sol))
 	}
 	return max(due, 0)
 }

@@ -94,15 +94,18 @@ func (m *Machine) MoveAll(positions []string) error {
 const (
 	// restSeconds is the first part of the time for which a vehicle stands, in seconds: after it everything has come to rest, timers and all.
 	restSeconds = 600.0
-	// standHops is how many changes are followed one by one: a battery that runs down makes a hundred.
+	// standHops is how many changes are followed one by one: a battery that runs down makes twenty.
 	standHops = 300
+	// standGrains is by how many grains the charge of a battery may move while a circuit stands until its voltage is found anew: five are 40 mV of a 12 V
+	// battery.
+	standGrains = 5.0
 	// standWatched is how long, in seconds, a circuit that does not come to rest is followed: some periods of a flasher.
 	standWatched = 3
 )
 
 // Stand lets so many seconds pass in which nobody is there: from one steady state to the next, as the battery runs down through
 // whatever is on. Of what goes on and on, such as a flasher or a breaker that cycles, some is followed, and the battery taken to go on
-// as it did then for as long as its charge moves by no more than one grain. half is called once when all has come to rest, unless it is nil.
+// as it did then for as long as its charge moves by no more than some grains. half is called once when all has come to rest, unless it is nil.
 // On a charger it stays full. It ends settled where there is a rest.
 func (m *Machine) Stand(s Stand, half func() error) error {
 	if s.Charged {
@@ -211,7 +214,7 @@ func (m *Machine) leave(seconds float64, charged bool) error {
 			fastest = max(fastest, math.Abs(now[i]-before[i])/gone)
 		}
 		if fastest > 0 {
-			more = min(more, device.ChargeGrain/fastest)
+			more = min(more, standGrains*device.ChargeGrain/fastest)
 		}
 		for i := range now {
 			now[i] += float64((now[i] - before[i]) / gone * more)
@@ -241,7 +244,11 @@ func (m *Machine) followStanding(seconds float64, charged bool) (past float64, e
 		if err != nil {
 			return past, err
 		}
-		due := max(m.dueIn(!charged), minStep)
+		due := m.dueBut()
+		if !charged {
+			due = min(due, standGrains*m.Grain())
+		}
+		due = max(due, minStep)
 		if !(past+due <= seconds) {
 			m.advance(max(0, seconds-past), seconds, &unheard)
 			return seconds, nil

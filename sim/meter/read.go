@@ -107,6 +107,11 @@ func (b *Bench) readOhms(m *harness.Machine, ends [2]harness.Point) (Display, er
 	return d, err
 }
 
+// Ranging reports whether what the multimeter reads decides on which range, and so with what voltage, it hangs on the circuit from then on.
+func (b *Bench) Ranging() bool {
+	return (b.dial == Ohms || b.dial == Continuity) && loads(b.leads[Multimeter])
+}
+
 // back puts the machine where it was, solved, with the probe as it is now.
 func (b *Bench) back(m *harness.Machine, was *harness.Snapshot) error {
 	if err := m.Restore(was); err != nil {
