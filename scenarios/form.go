@@ -101,7 +101,7 @@ func newForms(kinds []device.Kind) forms {
 		key{"shakes", listOrOne(name(positionRule()), 24), false, "Positions in which the whole vehicle shakes: engine running, driving over cobbles. Contacts that are loose open then.", "[running]"},
 		key{"hot", listOrOne(name(positionRule()), 24), false, "Positions that stand for work until everything is hot (80 °C): joints that open hot do so.", "[after an hour's work]"},
 		key{"stands", table("position", positionRule(), quantity(device.Second, harness.LeastStand, harness.MostStand), 24), false, "Positions that mean that the vehicle has stood for a time, and how long: the battery has run down by whatever was left on.", "{left over the weekend: 66 h}"},
-		key{"charged", listOrOne(name(positionRule()), 24), false, "Those of them in which a charger was on the battery, which is full then.", "[overnight on the charger]"},
+		key{"charged", listOrOne(name(positionRule()), 24), false, "Those of them in which a charger was on the battery, which is full all the while.", "[overnight on the charger]"},
 		key{"spot", spot(), false, "Where it is on the outline, as for a component.", "[50, 40]"},
 	)
 	line := record(

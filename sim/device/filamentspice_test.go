@@ -111,6 +111,38 @@ quit 0
 	assert.Less(t, off.amps, filamentShare*peak)
 }
 
+// What a filament does within a step is exact for a circuit in which nothing else moves, so behind a resistance that takes most of the voltage while it is
+// cold its temperature is right after steps in which that doubles: at every 100 ms, gone through in one step each, against ngspice.
+func TestFilamentInLongStepsAgainstNgspice(t *testing.T) {
+	deck := `headlamp of 55 W behind 1 ohm: on at 0 s
+vb b 0 12.6
+r1 b m 1
+vlamp m l 0
+` + filamentDeck(t, "l", "0", 12, 55) + filamentOptions + `tran 100m 2 0 20u uic
+linearize v(kelvin) v(l) i(vlamp)
+wrdata out v(kelvin) v(l) i(vlamp)
+quit 0
+.endc
+.end
+`
+	l := lamp(t, 12, 55)
+	r, _ := lampOn(t, l, 12.6, 1)
+	most, leap, was, past := 0.0, 0.0, l.Kelvin(), 0.0
+	for _, row := range spice(t, "longsteps", deck) {
+		if row[0] < 1e-9 {
+			continue
+		}
+		r.solve(device.Moving)
+		l.Advance(r.solver, row[0]-past)
+		past = row[0]
+		most = max(most, math.Abs(l.Kelvin()-row[1]))
+		leap, was = max(leap, l.Kelvin()/was), l.Kelvin()
+	}
+	t.Logf("at most %.2g K apart, %.2g times as hot within a step", most, leap)
+	assert.Greater(t, leap, 1.5)
+	assert.Less(t, most, 3.0)
+}
+
 // pulsedLamp is a module that pulses a lamp of 21 W with a duty of 30 % at 100 Hz from 13.5 V behind 20 mΩ, through a wire of 0.1 Ω.
 func pulsedLamp(t *testing.T) (r *rig, m *device.Module, l *device.Lamp, wire circuit.ID) {
 	d, err := device.New(device.Spec{Kind: "module", Logic: &device.Logic{Supply: "15", Ground: "31",

@@ -12,7 +12,7 @@ import (
 type Stand struct {
 	Position string  `json:"position"`
 	Seconds  float64 `json:"seconds"`
-	Charged  bool    `json:"charged,omitempty"` // a charger was on the battery: it is full at the end, whatever the vehicle has drawn
+	Charged  bool    `json:"charged,omitempty"` // a charger was on the battery: it is full all the while, whatever the vehicle draws
 }
 
 // StandFor returns what a position of the control stands for, and whether it stands for anything.

@@ -72,6 +72,24 @@ func TestChargerDoesNotMend(t *testing.T) {
 	assert.InDelta(t, full, volts(m), 1e-9, "it was only run down")
 }
 
+// TestChargerKeepsFull: on the charger a battery is full all the while, whatever drains it.
+func TestChargerKeepsFull(t *testing.T) {
+	m := standing(t)
+	require.NoError(t, m.Alter([]harness.Alteration{harness.Bridge{A: "BAT.30", B: "BAT.31", Ohms: 5}}))
+	looked := false
+	look := func() error {
+		looked = true
+		assert.InDelta(t, 1, m.Charges()[0], 1e-3, "ten minutes of 2.5 A from 70 Ah would be 0.006")
+		assert.InDelta(t, 12.65, m.VoltsBetween("BAT.30", "BAT.31"), 0.03)
+		return nil
+	}
+	require.NoError(t, m.Stand(harness.Stand{Seconds: days, Charged: true}, look))
+	assert.True(t, looked)
+	assert.Equal(t, []float64{1}, m.Charges())
+	require.NoError(t, m.Stand(harness.Stand{Seconds: days}, nil))
+	assert.Less(t, m.Charges()[0], 0.5, "60 Ah without it")
+}
+
 // TestStandingHealthy loses next to nothing, and what is switched on runs the battery down: two lamps of 55 W and their tell-tale take 9 A.
 func TestStandingHealthy(t *testing.T) {
 	m := standing(t)
