@@ -213,14 +213,15 @@ func (m *Model) reading() (value, foreign float64) {
 		m.sight.Feeble = w.bench.Feeble(w.m)
 		return value, foreign
 	}
-	if m.sight.Restless && !w.bench.Ranging() {
-		return math.NaN(), math.NaN()
-	}
-	shown, err := w.bench.Read(w.m)
-	if err != nil {
-		m.sight.Restless = true
+	var shown map[meter.Tool]meter.Display
+	if !m.sight.Restless || w.bench.Ranging() {
+		var err error
+		if shown, err = w.bench.Read(w.m); err != nil {
+			m.sight.Restless = true
+		}
 	}
 	if m.sight.Restless { // nothing that is shown is sure
+		w.bench.Unread()
 		return math.NaN(), math.NaN()
 	}
 	d, on := shown[meter.Multimeter]

@@ -52,6 +52,9 @@ func (b *Bench) SupposeRelative(on bool) {
 	}
 }
 
+// Unread makes what the multimeter showed last unknown.
+func (b *Bench) Unread() { b.keys.shown = false }
+
 // Unknown reports whether what is subtracted is not known, so that nothing is known of what would be shown.
 func (b *Bench) Unknown() bool { return b.keys.relative && math.IsNaN(b.keys.ref) }
 
