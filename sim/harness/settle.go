@@ -27,7 +27,7 @@ func (e *RestlessError) Is(target error) bool { return target == ErrRestless }
 
 const (
 	// easyRounds is how many rounds of discrete changes are made before looking for a cycle.
-	easyRounds = 1
+	easyRounds = 2
 	// maxRounds ends a search that neither settles nor repeats itself, for states of devices are finite in number.
 	maxRounds = 400
 )
@@ -119,7 +119,9 @@ func (m *Machine) settleOnce(single bool) (last, n int, turned bool) {
 
 // repeats reports whether all devices have been in their present states before, and remembers these.
 func (m *Machine) repeats() bool {
-	var now []float64
+	n := len(m.history)
+	m.history = slices.Grow(m.history, 1)
+	now := m.history[:n+1][n][:0] // the memory of an earlier search
 	for _, d := range m.moving {
 		now = device.AppendState(now, d)
 	}
