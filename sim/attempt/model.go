@@ -30,6 +30,7 @@ type Model struct {
 	unresting bool    // there is no steady state, and nothing has changed since that was found
 	sight     Sight
 	before    []bool   // of relays
+	heard     []bool   // of relays: that they clicked before the vehicle stood in this action
 	moved     []bool   // see Sight.Moved
 	stirring  []bool   // see Sight.Stirring
 	words     []string // by component: what it was seen to do before this action
@@ -111,6 +112,7 @@ func NewModel(ex Exercise) (*Model, error) {
 	n := len(ex.Harness.Components)
 	m.sight = Sight{Effects: make([]device.Effect, n), Clicked: make([]bool, n), Astir: make([]bool, n), Chances: make([]device.Chance, n)}
 	m.before, m.stirs, m.moved, m.stirring = make([]bool, n), make([]int, n), make([]bool, n), make([]bool, n)
+	m.heard = make([]bool, n)
 	m.words = make([]string, n)
 	return m, nil
 }
@@ -135,6 +137,7 @@ func (m *Model) Suppose(faults ...fault.Fault) error {
 	clear(m.sight.Astir)
 	clear(m.strains)
 	clear(m.stirs)
+	clear(m.heard)
 	m.otherDoubt, m.adrift, m.sight.Drawn, m.drawn, m.unresting = false, false, false, 0, false
 	if err := m.hold(arrivalStood); err != nil {
 		return err
@@ -247,6 +250,7 @@ func (m *Model) Take(rec Record) (*Sight, error) {
 	m.sight.Restless, m.sight.Stirs, m.sight.Wavers = false, 0, false
 	clear(m.stirs)
 	clear(m.moved)
+	clear(m.heard)
 	m.brief = float64(whole)*Tick < unmovedSeconds
 	for i, e := range m.sight.Effects {
 		m.words[i] = e.Word

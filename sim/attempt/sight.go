@@ -101,7 +101,7 @@ func (m *Model) look() {
 		s.Effects[i] = w.m.EffectAt(i)
 	}
 	for _, i := range m.relays {
-		s.Clicked[i] = m.relay(i).PulledIn() != m.before[i]
+		s.Clicked[i] = m.heard[i] || m.relay(i).PulledIn() != m.before[i]
 	}
 	s.Meter, s.Foreign = m.reading()
 	s.Lamp = w.bench.LampEffect(w.m)

@@ -26,6 +26,9 @@ func (m *Model) apply(act Action) error {
 	if !ok || !stands(m.w.ex.Harness, op) || m.w.m.Position(op.Control) == op.Position {
 		return m.w.apply(act)
 	}
+	for _, i := range m.relays { // what clicked before was heard
+		m.heard[i] = m.relay(i).PulledIn() != m.before[i]
+	}
 	if m.exact {
 		return m.unheard(m.w.apply(act))
 	}

@@ -246,6 +246,7 @@ func (m *Model) At(s *Saved, blown []bool, charges []float64, warm *Sight, fault
 	m.otherDoubt, m.stirred, m.sight.Drawn, m.unresting = false, false, false, false
 	clear(m.strains)
 	clear(m.stirs)
+	clear(m.heard)
 	clear(m.sight.Astir)
 	clear(m.sight.Chances)
 	m.look()
