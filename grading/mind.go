@@ -218,7 +218,7 @@ func (l *learner) try(c *mind, room bool) error {
 			if l.cycles(a, b) {
 				c.cycles, c.sways = true, c.sways|differing(a, b)
 			}
-			if (a.Cycling || b.Cycling) && l.sleeps(i) {
+			if (a.Cycling || b.Cycling) && l.stood(i) {
 				c.cycles, c.sways = true, math.MaxUint64 // in step by chance
 			}
 		}

@@ -15,8 +15,8 @@ func (l *learner) cycles(a, b *attempt.Sight) bool {
 	return slices.ContainsFunc(l.cyclers, func(i int) bool { return a.Switched[i] != b.Switched[i] })
 }
 
-// sleeps reports whether the vehicle has stood in a record, for so long that a breaker has opened and closed some hundred times.
-func (l *learner) sleeps(i int) bool {
+// stood reports whether the vehicle has stood in a record, for so long that a breaker has opened and closed some hundred times.
+func (l *learner) stood(i int) bool {
 	op, ok := l.records[i].Action.(attempt.Operate)
 	return ok && l.records[i].Observation.Refused == "" && slices.ContainsFunc(l.r.ex.Harness.Controls, func(c harness.Control) bool {
 		_, stands := c.StandFor(op.Position)

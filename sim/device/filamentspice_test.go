@@ -71,6 +71,14 @@ set numdgt=8
 set wr_singlescale
 `
 
+// filamentEnd writes the filament's temperature, volts and current at even times.
+const filamentEnd = `linearize v(kelvin) v(l) i(vlamp)
+wrdata out v(kelvin) v(l) i(vlamp)
+quit 0
+.endc
+.end
+`
+
 // A headlamp of 55 W is switched on, draws its inrush, burns, and is switched off and cools; point by point against ngspice.
 func TestInrushAgainstNgspice(t *testing.T) {
 	deck := `headlamp of 55 W: on at 0 s, off at 0.4 s
@@ -80,12 +88,7 @@ vctl ctl 0 pulse(1 0 0.4 1n 1n 10 20)
 .model contact sw(vt=0.5 vh=0.1 ron=0.1 roff=1e6)
 vlamp m l 0
 ` + filamentDeck(t, "l", "0", 12, 55) + filamentOptions + `tran 2m 0.8 0 20u uic
-linearize v(kelvin) v(l) i(vlamp)
-wrdata out v(kelvin) v(l) i(vlamp)
-quit 0
-.endc
-.end
-`
+` + filamentEnd
 	answer := spice(t, "inrush", deck)
 	l := lamp(t, 12, 55)
 	r, source := lampOn(t, l, 12.6, 0.1)
@@ -119,12 +122,7 @@ vb b 0 12.6
 r1 b m 1
 vlamp m l 0
 ` + filamentDeck(t, "l", "0", 12, 55) + filamentOptions + `tran 100m 2 0 20u uic
-linearize v(kelvin) v(l) i(vlamp)
-wrdata out v(kelvin) v(l) i(vlamp)
-quit 0
-.endc
-.end
-`
+` + filamentEnd
 	l := lamp(t, 12, 55)
 	r, _ := lampOn(t, l, 12.6, 1)
 	most, leap, was, past := 0.0, 0.0, l.Kelvin(), 0.0
@@ -172,12 +170,7 @@ vctl ctl 0 pulse(0 1 0 1n 1n 3m 10m)
 rw o l1 0.1
 vlamp l1 l 0
 ` + filamentDeck(t, "l", "0", 12, 21) + filamentOptions + `tran 0.5m 0.6 0 20u uic
-linearize v(kelvin) v(l) i(vlamp)
-wrdata out v(kelvin) v(l) i(vlamp)
-quit 0
-.endc
-.end
-`
+` + filamentEnd
 	answer := spice(t, "pulsed-lamp", deck)
 	r, m, l, wire := pulsedLamp(t)
 	m.Wave(true)
@@ -217,12 +210,7 @@ rc c1 k 0.02
 r1 k l1 0.5
 vlamp l1 l 0
 ` + filamentDeck(t, "l", "0", 12, 21) + filamentOptions + `tran 0.5m 0.2 0 4u uic
-linearize v(kelvin) v(l) i(vlamp)
-wrdata out v(kelvin) v(l) i(vlamp)
-quit 0
-.endc
-.end
-`
+` + filamentEnd
 	answer := spice(t, "capacitor-dump", deck)
 	l := lamp(t, 12, 21)
 	r := newRig(t, 3).add(l, 3, 0)
